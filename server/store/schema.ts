@@ -1,0 +1,456 @@
+/**
+ * The whole vocabulary of the service as tables. Instants are UTC epoch ms; local dates a person typed are kept beside
+ * them as text, so that a house folder comes back as it was written. Keys of large tables begin with what they could be
+ * distributed by (`probe_id`, `house_id`).
+ */
+import { sql } from 'drizzle-orm'
+import { index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
+
+/** A safety question nobody has looked at blocks a remedy like a "yes" does. */
+export const SAFETY_ANSWERS = ['yes', 'no', 'not looked at'] as const
+export type SafetyAnswer = (typeof SAFETY_ANSWERS)[number]
+const safety = (name: string) => text(name, { enum: SAFETY_ANSWERS }).notNull().default('not looked at')
+const json = (name: string) => text(name, { mode: 'json' })
+
+/** The contractor's firm that runs this database: one row. */
+export const firm = sqliteTable('firm', {
+  id: integer('id').primaryKey(),
+  name: text('name').notNull().default(''),
+  settings: json('settings').notNull().default(sql`'{}'`),
+})
+
+/** Accounts; the table only, sign-in comes later. */
+export const people = sqliteTable('people', {
+  id: integer('id').primaryKey(),
+  email: text('email').notNull().unique(),
+  name: text('name').notNull(),
+  role: text('role', { enum: ['contractor', 'technician', 'owner'] }).notNull(),
+  units: text('units', { enum: ['us', 'si'] })
+    .notNull()
+    .default('us'),
+  createdAt: integer('created_at').notNull(),
+})
+
+export const houses = sqliteTable('houses', {
+  id: integer('id').primaryKey(),
+  key: text('key').notNull().unique(),
+  name: text('name').notNull(),
+  /** Demo houses say so wherever they are shown. */
+  invented: integer('invented', { mode: 'boolean' }).notNull().default(false),
+  place: text('place').notNull().default(''),
+  timeZone: text('time_zone').notNull(),
+  latitude: real('latitude'),
+  longitude: real('longitude'),
+  elevationM: real('elevation_m'),
+  floodZone: safety('flood_zone'),
+  combustionAppliances: safety('combustion_appliances'),
+  radonTest: safety('radon_test'),
+  safetyNote: text('safety_note'),
+  /** Roof, downspouts, grade and the like: the `facts` object of a house folder. */
+  facts: json('facts').notNull().default(sql`'{}'`),
+  /** Thresholds this house sets for itself, by name. */
+  settings: json('settings').notNull().default(sql`'{}'`),
+  createdAt: integer('created_at').notNull(),
+})
+
+export const SPACE_ROLES = ['crawl space', 'basement', 'attic', 'wall', 'outdoor', 'living'] as const
+export const SPACE_KINDS = ['vented', 'closed', 'conditioned'] as const
+
+/** A volume with its own air. */
+export const spaces = sqliteTable(
+  'spaces',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    key: text('key').notNull(),
+    name: text('name').notNull(),
+    role: text('role', { enum: SPACE_ROLES }).notNull(),
+    kind: text('kind', { enum: SPACE_KINDS }),
+    floorAreaM2: real('floor_area_m2'),
+    heightM: real('height_m'),
+    perimeterM: real('perimeter_m'),
+    ventCount: integer('vent_count'),
+    ventState: text('vent_state', { enum: ['open', 'partly', 'closed'] }),
+    groundCoverSharePct: real('ground_cover_share_pct'),
+    ordinal: integer('ordinal').notNull().default(0),
+  },
+  (t) => [uniqueIndex('spaces_by_house_key').on(t.houseId, t.key)],
+)
+
+/** A named place in a space where something is measured. `x` and `y` place it on the section drawing, 0 to 1. */
+export const spots = sqliteTable(
+  'spots',
+  {
+    id: integer('id').primaryKey(),
+    spaceId: integer('space_id')
+      .notNull()
+      .references(() => spaces.id, { onDelete: 'cascade' }),
+    key: text('key').notNull(),
+    name: text('name').notNull(),
+    heightM: real('height_m'),
+    x: real('x'),
+    y: real('y'),
+    /** A cold surface to watch at this spot (duct, pipe): the `coldSurface` object of a house folder. */
+    coldSurface: json('cold_surface'),
+    ordinal: integer('ordinal').notNull().default(0),
+  },
+  (t) => [uniqueIndex('spots_by_space_key').on(t.spaceId, t.key)],
+)
+
+/** The box: it carries one or more probes and moves from job to job. */
+export const loggers = sqliteTable('loggers', {
+  id: integer('id').primaryKey(),
+  key: text('key').notNull().unique(),
+  name: text('name'),
+  /** Hash of the credentials it publishes with; nothing readable is stored. */
+  secretHash: text('secret_hash'),
+  enrolledAt: integer('enrolled_at'),
+  retiredAt: integer('retired_at'),
+})
+
+export const probes = sqliteTable(
+  'probes',
+  {
+    id: integer('id').primaryKey(),
+    loggerId: integer('logger_id')
+      .notNull()
+      .references(() => loggers.id, { onDelete: 'cascade' }),
+    key: text('key').notNull(),
+    accuracyTempC: real('accuracy_temp_c'),
+    accuracyRhPct: real('accuracy_rh_pct'),
+  },
+  (t) => [uniqueIndex('probes_by_logger_key').on(t.loggerId, t.key)],
+)
+
+/** Which spot a probe was at, from when to when (end excluded, null while it is still there). */
+export const placements = sqliteTable(
+  'placements',
+  {
+    id: integer('id').primaryKey(),
+    probeId: integer('probe_id')
+      .notNull()
+      .references(() => probes.id, { onDelete: 'cascade' }),
+    spotId: integer('spot_id')
+      .notNull()
+      .references(() => spots.id, { onDelete: 'cascade' }),
+    fromAt: integer('from_at').notNull(),
+    fromLocal: text('from_local').notNull(),
+    toAt: integer('to_at'),
+    toLocal: text('to_local'),
+  },
+  (t) => [uniqueIndex('placements_by_probe_from').on(t.probeId, t.fromAt), index('placements_by_spot').on(t.spotId)],
+)
+
+/**
+ * One reading is one row, stored as received in whole steps (series/quantities.ts) and never rewritten. WITHOUT ROWID:
+ * the words are added by hand in the migration, because the schema language cannot express them.
+ */
+export const readings = sqliteTable(
+  'readings',
+  {
+    probeId: integer('probe_id').notNull(),
+    at: integer('at').notNull(),
+    tempC: integer('temp_c'),
+    rhPct: integer('rh_pct'),
+    woodMcPct: integer('wood_mc_pct'),
+    surfaceTempC: integer('surface_temp_c'),
+    rainMm: integer('rain_mm'),
+    waterPresent: integer('water_present'),
+    powerW: integer('power_w'),
+    condensateL: integer('condensate_l'),
+    batteryV: integer('battery_v'),
+    importId: integer('import_id'),
+  },
+  (t) => [primaryKey({ columns: [t.probeId, t.at] })],
+)
+
+/** Hour values of one probe with corrections applied, rebuilt from readings. WITHOUT ROWID. */
+export const hourly = sqliteTable(
+  'hourly',
+  {
+    probeId: integer('probe_id').notNull(),
+    /** Start of the hour, UTC epoch ms. */
+    at: integer('at').notNull(),
+    count: integer('count').notNull(),
+    tempC: real('temp_c'),
+    tempMinC: real('temp_min_c'),
+    tempMaxC: real('temp_max_c'),
+    /** Mean RH serves only hours over a line; it is never converted to another humidity. */
+    rhPct: real('rh_pct'),
+    rhMinPct: real('rh_min_pct'),
+    rhMaxPct: real('rh_max_pct'),
+    vaporPressurePa: real('vapor_pressure_pa'),
+    dewPointMaxC: real('dew_point_max_c'),
+    woodMcPct: real('wood_mc_pct'),
+    surfaceTempC: real('surface_temp_c'),
+    surfaceTempMinC: real('surface_temp_min_c'),
+    rainMm: real('rain_mm'),
+    waterPresentShare: real('water_present_share'),
+    powerW: real('power_w'),
+    condensateL: real('condensate_l'),
+    batteryMinV: real('battery_min_v'),
+    /** Bit set of quality marks (series/quality.ts). */
+    marks: integer('marks').notNull().default(0),
+  },
+  (t) => [primaryKey({ columns: [t.probeId, t.at] })],
+)
+
+/** Spans of a probe whose hour values are older than its readings or corrections. */
+export const hourlyDue = sqliteTable('hourly_due', {
+  probeId: integer('probe_id').primaryKey(),
+  fromAt: integer('from_at').notNull(),
+  toAt: integer('to_at').notNull(),
+})
+
+/** A dated row applied when hour values are built; the readings themselves stay as received. */
+export const corrections = sqliteTable(
+  'corrections',
+  {
+    id: integer('id').primaryKey(),
+    probeId: integer('probe_id')
+      .notNull()
+      .references(() => probes.id, { onDelete: 'cascade' }),
+    /** A quantity, or 'clock' for an offset of the probe's clock in seconds. */
+    quantity: text('quantity').notNull(),
+    offset: real('offset').notNull(),
+    fromAt: integer('from_at').notNull(),
+    fromLocal: text('from_local').notNull(),
+    toAt: integer('to_at'),
+    toLocal: text('to_local'),
+    why: text('why').notNull(),
+  },
+  (t) => [index('corrections_by_probe').on(t.probeId, t.fromAt)],
+)
+
+/** A weather source shared by houses. Its readings are those of its probe. */
+export const stations = sqliteTable('stations', {
+  id: integer('id').primaryKey(),
+  key: text('key').notNull().unique(),
+  name: text('name').notNull(),
+  kind: text('kind', { enum: ['file', 'mqtt', 'https'] }).notNull(),
+  quantities: json('quantities').notNull(),
+  config: json('config').notNull().default(sql`'{}'`),
+  probeId: integer('probe_id')
+    .notNull()
+    .references(() => probes.id),
+})
+
+export const houseStations = sqliteTable(
+  'house_stations',
+  {
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    stationId: integer('station_id')
+      .notNull()
+      .references(() => stations.id),
+  },
+  (t) => [primaryKey({ columns: [t.houseId, t.stationId] })],
+)
+
+export const WORK_KINDS = [
+  'downspout drain',
+  'yard drain',
+  'footing drain',
+  'vents sealed',
+  'vents opened',
+  'vent fan',
+  'ground cover',
+  'dehumidifier',
+  'encapsulation',
+  'repair',
+  'other',
+] as const
+export type WorkKind = (typeof WORK_KINDS)[number]
+
+/** Something done to the house on a date (or from-to, for on/off trials). */
+export const works = sqliteTable(
+  'works',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    key: text('key').notNull(),
+    kind: text('kind', { enum: WORK_KINDS }).notNull(),
+    fromAt: integer('from_at').notNull(),
+    fromLocal: text('from_local').notNull(),
+    toAt: integer('to_at'),
+    toLocal: text('to_local'),
+    note: text('note'),
+    details: json('details'),
+  },
+  (t) => [uniqueIndex('works_by_house_key').on(t.houseId, t.key)],
+)
+
+export const EVENT_KINDS = [
+  'visit',
+  'air conditioning season',
+  'vent opened',
+  'power cut',
+  'flood',
+  'logger touched',
+  'other',
+] as const
+
+/** Dated, not a remedy: it excludes or explains days. */
+export const events = sqliteTable(
+  'events',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    kind: text('kind', { enum: EVENT_KINDS }).notNull(),
+    fromAt: integer('from_at').notNull(),
+    fromLocal: text('from_local').notNull(),
+    toAt: integer('to_at'),
+    toLocal: text('to_local'),
+    note: text('note'),
+  },
+  (t) => [index('events_by_house').on(t.houseId, t.fromAt)],
+)
+
+/** One visit: what a person saw and measured by hand. */
+export const surveys = sqliteTable(
+  'surveys',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    at: integer('at').notNull(),
+    atLocal: text('at_local').notNull(),
+    by: text('by'),
+    note: text('note'),
+    /** Hand readings: the `readings` array of a house folder's survey. */
+    readings: json('readings').notNull().default(sql`'[]'`),
+  },
+  (t) => [index('surveys_by_house').on(t.houseId, t.at)],
+)
+
+export const photos = sqliteTable(
+  'photos',
+  {
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    /** SHA-256 of the file's bytes, in hex: the same picture is kept once. */
+    hash: text('hash').notNull(),
+    mediaType: text('media_type').notNull(),
+    takenAt: integer('taken_at'),
+    takenLocal: text('taken_local'),
+    caption: text('caption').notNull().default(''),
+  },
+  (t) => [primaryKey({ columns: [t.houseId, t.hash] })],
+)
+
+export const IMPORT_STATES = ['stored', 'storing', 'canceled', 'refused'] as const
+
+/** One file brought in: what was understood and what became of its rows. */
+export const imports = sqliteTable(
+  'imports',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id').references(() => houses.id, { onDelete: 'cascade' }),
+    fileName: text('file_name').notNull(),
+    fileHash: text('file_hash'),
+    fileBytes: integer('file_bytes').notNull(),
+    state: text('state', { enum: IMPORT_STATES }).notNull(),
+    understanding: json('understanding').notNull(),
+    stored: integer('stored').notNull().default(0),
+    repeated: integer('repeated').notNull().default(0),
+    filled: integer('filled').notNull().default(0),
+    differs: integer('differs').notNull().default(0),
+    refused: integer('refused').notNull().default(0),
+    startedAt: integer('started_at').notNull(),
+    finishedAt: integer('finished_at'),
+    note: text('note'),
+  },
+  (t) => [index('imports_by_house').on(t.houseId)],
+)
+
+/** Lines of an import that were not stored as they stand, each with its reason: the downloadable receipt. */
+export const importLines = sqliteTable(
+  'import_lines',
+  {
+    importId: integer('import_id').notNull(),
+    line: integer('line').notNull(),
+    /** Several quantities of one line can be refused apart. */
+    part: integer('part').notNull(),
+    outcome: text('outcome', { enum: ['refused', 'differs'] }).notNull(),
+    problem: text('problem').notNull(),
+    fix: text('fix').notNull(),
+    text: text('text').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.importId, t.line, t.part] })],
+)
+
+/** The firm's answers for files of one layout, so that the same question is asked once. */
+export const importAnswers = sqliteTable('import_answers', {
+  shapeKey: text('shape_key').primaryKey(),
+  answers: json('answers').notNull(),
+  at: integer('at').notNull(),
+})
+
+/** One conclusion with its numbers, kept until its inputs change. */
+export const findings = sqliteTable(
+  'findings',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    question: text('question').notNull(),
+    ordinal: integer('ordinal').notNull(),
+    fingerprint: text('fingerprint').notNull(),
+    body: json('body').notNull(),
+    computedAt: integer('computed_at').notNull(),
+  },
+  (t) => [uniqueIndex('findings_by_house_question').on(t.houseId, t.question, t.ordinal)],
+)
+
+export const JOB_STATES = ['waiting', 'running', 'done', 'failed', 'canceled'] as const
+
+export const jobs = sqliteTable(
+  'jobs',
+  {
+    id: integer('id').primaryKey(),
+    kind: text('kind').notNull(),
+    houseId: integer('house_id').references(() => houses.id, { onDelete: 'cascade' }),
+    args: json('args').notNull(),
+    state: text('state', { enum: JOB_STATES }).notNull(),
+    /** Units of work done and in all; what a unit is belongs to the kind (bytes of a file, days of a fit). */
+    done: real('done').notNull().default(0),
+    total: real('total'),
+    message: text('message').notNull().default(''),
+    cancelRequested: integer('cancel_requested', { mode: 'boolean' }).notNull().default(false),
+    attempts: integer('attempts').notNull().default(0),
+    result: json('result'),
+    createdAt: integer('created_at').notNull(),
+    startedAt: integer('started_at'),
+    /** The worker's last sign of life; a running job without one is taken up again after a restart. */
+    heardAt: integer('heard_at'),
+    finishedAt: integer('finished_at'),
+  },
+  (t) => [index('jobs_by_state').on(t.state, t.id)],
+)
+
+/** Who changed what, when. */
+export const history = sqliteTable(
+  'history',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id'),
+    at: integer('at').notNull(),
+    who: text('who').notNull(),
+    /** The act in a few words: 'loaded house folder', 'added work'. */
+    what: text('what').notNull(),
+    subject: text('subject').notNull(),
+    before: json('before'),
+    after: json('after'),
+  },
+  (t) => [index('history_by_house').on(t.houseId, t.at)],
+)
