@@ -53,8 +53,9 @@ const Spot = Type.Object(
     key,
     name: Type.String({ minLength: 1, maxLength: 200 }),
     heightM: Type.Optional(Type.Number()),
-    x: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
-    y: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
+    /** Plan position from a corner of the space that the firm chooses, in meters. */
+    x: Type.Optional(Type.Number()),
+    y: Type.Optional(Type.Number()),
     /** A cold surface to watch in this spot's air: its temperature, or what lies inside it and its insulation. */
     coldSurface: Type.Optional(
       Type.Object(
@@ -163,6 +164,8 @@ const Work = Type.Object(
           coverSharePct: Type.Optional(percent),
           /** Several remedies done together are one work with parts. */
           parts: Type.Optional(Type.Array(Type.Enum([...WORK_KINDS]))),
+          /** What was put in, in the firm's own words. */
+          materials: Type.Optional(Type.Array(Type.String({ minLength: 1, maxLength: 200 }))),
         },
         closed,
       ),

@@ -1,10 +1,10 @@
 /** Opens the one database file, brings it to this program's version, or refuses it with a sentence and writes nothing. */
 import { existsSync, mkdirSync, readFileSync, statSync } from 'node:fs'
 import { dirname, join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import SqliteDatabase from 'better-sqlite3'
 import { type BetterSQLite3Database, drizzle } from 'drizzle-orm/better-sqlite3'
 import { migrate } from 'drizzle-orm/better-sqlite3/migrator'
+import { packageFolder } from './packageFolder.ts'
 import * as schema from './schema.ts'
 
 export interface Database {
@@ -27,7 +27,7 @@ export interface OpenOptions {
   maxPages?: number
 }
 
-const MIGRATIONS = join(packageRoot(), 'migrations')
+const MIGRATIONS = join(packageFolder(), 'migrations')
 const BUSY_TIMEOUT_MS = 10_000
 const QUICK_CHECK_BYTES = 256 * 1024 * 1024
 
@@ -95,15 +95,4 @@ function newestKnownMigration(): number {
     entries: { when: number }[]
   }
   return Math.max(...journal.entries.map((entry) => entry.when))
-}
-
-/** The folder of package.json, from the sources as well as from dist/. */
-function packageRoot(): string {
-  let folder = dirname(fileURLToPath(import.meta.url))
-  while (!existsSync(join(folder, 'package.json'))) {
-    const parent = dirname(folder)
-    if (parent === folder) throw new Error('package.json was not found above the program; the installation is broken.')
-    folder = parent
-  }
-  return folder
 }

@@ -79,7 +79,7 @@ export const spaces = sqliteTable(
   (t) => [uniqueIndex('spaces_by_house_key').on(t.houseId, t.key)],
 )
 
-/** A named place in a space where something is measured. `x` and `y` place it on the section drawing, 0 to 1. */
+/** A named place in a space where something is measured; `x` and `y` in meters from a corner of the space. */
 export const spots = sqliteTable(
   'spots',
   {

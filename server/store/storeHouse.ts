@@ -173,8 +173,13 @@ function clearParts(db: Database, houseId: number): void {
 
 function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree): number {
   const orm = db.orm
-  orm.insert(t.loggers).values({ key: logger.key, name: logger.name }).onConflictDoNothing().run()
-  const loggerId = orm.select({ id: t.loggers.id }).from(t.loggers).where(eq(t.loggers.key, logger.key)).get()!.id
+  const name = logger.name ?? null
+  const loggerId = orm
+    .insert(t.loggers)
+    .values({ key: logger.key, name })
+    .onConflictDoUpdate({ target: t.loggers.key, set: { name } })
+    .returning({ id: t.loggers.id })
+    .get().id
   const { key, accuracyTempC = null, accuracyRhPct = null } = probe
   return orm
     .insert(t.probes)
