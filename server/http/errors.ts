@@ -1,0 +1,95 @@
+/** Every error code the service answers with, and the one way from a thrown error to an answer. */
+import type { FastifyError } from 'fastify'
+import { StoreError } from '../store/errors.ts'
+import type { ErrorAnswer } from './contract/error.ts'
+
+/** Stable: programs branch on these. `means` is for the people who write such programs. */
+export const CODES = {
+  BAD_REQUEST: { status: 400, means: 'a part of the request has the wrong form; `where` names it' },
+  BAD_JSON: { status: 400, means: 'the body is not JSON' },
+  WRONG_HOST: { status: 403, means: 'the request names another host than this machine' },
+  NOT_FOUND: { status: 404, means: 'there is no such address' },
+  UNKNOWN_PROBE: { status: 404, means: 'no probe has this number' },
+  UNKNOWN_HOUSE: { status: 404, means: 'no house has this number or key' },
+  UNKNOWN_IMPORT: { status: 404, means: 'no import has this number' },
+  TOO_LARGE: { status: 413, means: 'the body is larger than the service takes at once' },
+  NOT_JSON: { status: 415, means: 'the body is marked as something else than JSON' },
+  UNEXPECTED: { status: 500, means: 'a fault of the program; the log says more' },
+  BUSY: { status: 503, means: 'another program keeps the database locked; nothing was stored' },
+  NOT_READY: { status: 503, means: 'the service runs but cannot do its work' },
+  DISK_FULL: { status: 507, means: 'the disk is full; what was acknowledged before is safe' },
+} as const satisfies Record<string, { status: number; means: string }>
+
+export type Code = keyof typeof CODES
+
+/** What a handler throws: `message` says what, `hint` what to do, `where` which part of the request. */
+export class ServiceError extends Error {
+  override name = 'ServiceError'
+  readonly code: Code
+  readonly hint: string
+  readonly where: string | null
+
+  constructor(code: Code, message: string, hint: string, where: string | null = null) {
+    super(message)
+    this.code = code
+    this.hint = hint
+    this.where = where
+  }
+}
+
+const OF_STORE = {
+  'unknown probe': 'UNKNOWN_PROBE',
+  'unknown house': 'UNKNOWN_HOUSE',
+  'disk full': 'DISK_FULL',
+  busy: 'BUSY',
+} as const satisfies Record<StoreError['kind'], Code>
+
+/** @returns null for what nobody foresaw: its text may hold anything and is for the log alone */
+export function toServiceError(error: unknown): ServiceError | null {
+  if (error instanceof ServiceError) return error
+  if (error instanceof StoreError) return new ServiceError(OF_STORE[error.kind], error.message, error.hint)
+  const raised = error as Partial<FastifyError>
+  const problem = raised.validation?.[0]
+  if (problem !== undefined) return badPart(`${raised.validationContext ?? ''}${problem.instancePath}`, problem)
+  switch (raised.code) {
+    case 'FST_ERR_CTP_BODY_TOO_LARGE':
+      return new ServiceError('TOO_LARGE', 'The body is too large.', 'Send fewer readings at once.', 'body')
+    case 'FST_ERR_CTP_INVALID_MEDIA_TYPE':
+      return new ServiceError(
+        'NOT_JSON',
+        'The body is not marked as JSON.',
+        'Send the header content-type: application/json.',
+        'header content-type',
+      )
+    case 'FST_ERR_CTP_EMPTY_JSON_BODY':
+    case 'FST_ERR_CTP_INVALID_JSON_BODY':
+      return new ServiceError('BAD_JSON', 'The body is not JSON.', 'Check its brackets, quotes and commas.', 'body')
+    default:
+      return null
+  }
+}
+
+function badPart(where: string, problem: { message?: string; params: Record<string, unknown> }): ServiceError {
+  const extra = problem.params.additionalProperty
+  if (typeof extra === 'string') {
+    return new ServiceError(
+      'BAD_REQUEST',
+      `There is no field "${extra}" here.`,
+      'Look at its spelling and its unit; fields are named with their unit, such as tempC.',
+      where,
+    )
+  }
+  return new ServiceError(
+    'BAD_REQUEST',
+    `${where} ${problem.message ?? 'has the wrong form'}.`,
+    'Correct it and send again.',
+    where,
+  )
+}
+
+export const toAnswer = (error: ServiceError): ErrorAnswer => ({
+  code: error.code,
+  message: error.message,
+  hint: error.hint,
+  where: error.where,
+})
