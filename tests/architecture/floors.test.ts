@@ -19,7 +19,8 @@ const FLOORS: readonly (readonly string[])[] = [
   ['watch'],
   ['report'],
   ['http'],
-  ['main.ts', 'cli.ts', 'cli'],
+  ['cli'],
+  ['main.ts', 'cli.ts'],
 ]
 const PURE = ['physics', 'series', 'sizing', 'moisture', 'advice']
 const IMPURE = [

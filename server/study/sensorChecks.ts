@@ -1,0 +1,74 @@
+/** Can the loggers be believed? Faults that would spoil the other answers, each with its dates and what to do. */
+import { batteryMarks } from '../series/batteryQuality.ts'
+import { HOUR_MS } from '../series/hourly.ts'
+import { localTimeText } from '../series/localTime.ts'
+import { type Mark, type MarkKind, markBit } from '../series/marks.ts'
+import { gapMarks } from '../series/quality.ts'
+import { cannotTell, type Finding } from './finding.ts'
+import type { StudiedHouse, StudiedSpot } from './studiedHouse.ts'
+
+const QUESTION = 'sensor checks'
+/** Shorter silence is ordinary and is told by the count of complete days. */
+const GAP_TOLD_MS = 120 * HOUR_MS
+/** A sun-struck probe is told once, not for each sunny day. */
+const ADVICE: Partial<Record<MarkKind, string>> = {
+  stuck:
+    'The sensor did not change at all for a day or longer: these hours are left out. Replace it if it happens again.',
+  'sun-struck':
+    'The sun shines on it: hang it on the north side or shade it. Its temperature and RH are left out then.',
+}
+
+export function sensorChecks(house: StudiedHouse): Finding[] {
+  const heard = house.spots.filter(({ hours }) => hours.count.some((count) => count > 0))
+  if (heard.length === 0) {
+    return [cannotTell(QUESTION, {}, 'No logger of this house has been heard yet.', ['readings of a placed logger'])]
+  }
+  const faults = heard.flatMap((spot) => faultsOf(house, spot).map((fault) => faultFinding(house, spot, fault)))
+  if (faults.length > 0) return faults
+  return [
+    {
+      question: QUESTION,
+      subject: {},
+      sentence: 'The readings show no fault of a logger: no long gap, stuck sensor, wrong unit, shifted clock or move.',
+      numbers: {},
+      evidenceFor: [`Checked at ${heard.map(({ name }) => name).join(', ')}.`],
+      evidenceAgainst:
+        heard.length < 3 ? ['Units, clocks and moves need three loggers in one space to be checked.'] : [],
+      certainty: 'likely',
+      wouldChangeIt: 'Loggers laid side by side for a day show offsets that no series shows.',
+    },
+  ]
+}
+
+/** One entry a kind for faults that come in many short stretches, one entry each for the others. */
+function faultsOf(house: StudiedHouse, { path, hours }: StudiedSpot): Mark[] {
+  const heardAt = hours.at.filter((_, i) => hours.count[i]! > 0)
+  const single = [
+    ...gapMarks(heardAt).filter(({ from, to }) => to - from > GAP_TOLD_MS),
+    ...batteryMarks(hours),
+    ...house.marks.filter(({ probe, kind }) => probe === path && ADVICE[kind] === undefined),
+  ]
+  const many = (Object.keys(ADVICE) as MarkKind[]).flatMap((kind): Mark[] => {
+    const rows = [...hours.at.keys()].filter((i) => (hours.marks[i]! & markBit(kind)) !== 0)
+    if (rows.length === 0) return []
+    const from = hours.at[rows[0]!]!
+    const to = hours.at[rows[rows.length - 1]!]! + HOUR_MS
+    return [{ kind, from, to, reason: ADVICE[kind]!, numbers: { hours: rows.length } }]
+  })
+  return [...single, ...many].sort((a, b) => a.from - b.from)
+}
+
+function faultFinding(house: StudiedHouse, spot: StudiedSpot, { kind, from, to, reason, numbers }: Mark): Finding {
+  const { timeZone } = house.tree
+  const hours = numbers.hours ?? (to - from) / HOUR_MS
+  return {
+    question: QUESTION,
+    subject: { space: spot.space.key, spot: spot.path },
+    sentence: `${spot.name}, ${kind}, ${localTimeText(from, timeZone)} to ${localTimeText(to, timeZone)}: ${reason}`,
+    numbers: { hours: { value: hours, unit: 'h' } },
+    evidenceFor: Object.entries(numbers).map(([name, value]) => `${name} ${Number(value.toFixed(2))}`),
+    evidenceAgainst: [],
+    certainty: kind === 'gap' || kind === 'stuck' ? 'shown' : 'likely',
+    wouldChangeIt: 'A look at the logger on the next visit.',
+  }
+}

@@ -1,0 +1,39 @@
+import { expect, test } from 'vitest'
+import { findingsOf } from '../../server/study/findings.ts'
+import { scratchDatabase } from '../support/database.ts'
+import { DAY, MINUTE, madeReadings, swing } from '../support/series.ts'
+import { storeTestHouse, TEST_HOUSE } from '../support/studiedHouse.ts'
+
+const START = Date.UTC(2024, 4, 1, 4)
+const span = { from: START, to: START + 30 * DAY, everyMs: 30 * MINUTE, rhPct: swing(75, 6) }
+const air = madeReadings({ ...span, tempC: swing(18, 2) })
+
+const checksOf = async (readings: Parameters<typeof storeTestHouse>[2]) => {
+  const db = scratchDatabase()
+  await storeTestHouse(db, TEST_HOUSE, readings)
+  const findings = await findingsOf(db, TEST_HOUSE.key, { now: 0 })
+  return findings!.filter(({ question }) => question === 'sensor checks')
+}
+
+test('healthy loggers pass, with a word on what two of them cannot show', async () => {
+  const [finding, ...more] = await checksOf({ 'l1/air': air, 'lo/air': air })
+  expect(more).toEqual([])
+  expect(finding!.sentence).toContain('no fault')
+  expect(finding!.evidenceAgainst).toHaveLength(1)
+})
+
+test('a gap of six days and a stuck sensor are told with their local dates', async () => {
+  const keep = [...air.at.keys()].filter((i) => air.at[i]! < START + 10 * DAY || air.at[i]! >= START + 16 * DAY)
+  const pick = (column: Float64Array) => Float64Array.from(keep, (i) => column[i]!)
+  const gappy = { at: pick(air.at), tempC: pick(air.tempC!), rhPct: pick(air.rhPct!) }
+  const stuck = {
+    ...air,
+    tempC: air.tempC!.map((t, i) => (i >= 480 && i < 576 ? 17 : t)),
+    rhPct: air.rhPct!.map((rh, i) => (i >= 480 && i < 576 ? 70 : rh)),
+  }
+  const findings = await checksOf({ 'l1/air': gappy, 'l2/air': stuck, 'lo/air': air })
+  expect(findings.map(({ sentence }) => sentence.slice(0, sentence.indexOf(': ')))).toEqual([
+    'Low corner, gap, 2024-05-10T23:00 to 2024-05-17T00:00',
+    'Mid joist, stuck, 2024-05-11T00:00 to 2024-05-13T00:00',
+  ])
+})
