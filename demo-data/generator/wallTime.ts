@@ -21,8 +21,6 @@ export interface WallClock {
   instantOf: (localText: string) => number
 }
 
-const pad = (n: number, width = 2) => String(n).padStart(width, '0')
-
 export function wallClock(timeZone: string): WallClock {
   const format = new Intl.DateTimeFormat('en-US', {
     timeZone,
@@ -71,9 +69,4 @@ export function wallClock(timeZone: string): WallClock {
       return offsetMs(first) === offsetMs(wall - 24 * HOUR_MS) ? first : wall - offsetMs(first)
     },
   }
-}
-
-/** `2024-06-10T09:30` */
-export function localMinuteText({ year, month, day, hour, minute }: WallTime): string {
-  return `${year}-${pad(month)}-${pad(day)}T${pad(hour)}:${pad(minute)}`
 }
