@@ -5,6 +5,7 @@ import { IMPORT_KIND, importHandler } from '../ingest/importJob.ts'
 import { createIntake } from '../ingest/intake.ts'
 import { receiptCsv } from '../ingest/receiptCsv.ts'
 import { createQueue } from '../jobs/queue.ts'
+import { findTroubles } from '../store/check.ts'
 import { findImport } from '../store/imports.ts'
 import { openDatabase } from '../store/open.ts'
 
@@ -33,7 +34,7 @@ export async function startService({ databasePath, host, port, now, log }: Servi
     const app = await buildApp({
       intake,
       imports: { find: (id) => findImport(db, id), receiptCsv: (id) => receiptCsv(db, id) },
-      health: async () => [],
+      health: () => findTroubles(db),
       logger: log,
     })
     const address = await listen(app, { host, port })

@@ -1,5 +1,6 @@
 /** Reads the whole database and says what is wrong with it, in sentences. Writes nothing. */
 import type { ReadingColumns } from '../series/quantities.ts'
+import { explained } from './errors.ts'
 import type { Database } from './open.ts'
 import { findSpans, readColumns } from './readings.ts'
 import { statement, yieldToOthers } from './unitsOfWork.ts'
@@ -90,3 +91,17 @@ const HOUR_MS = 3600_000
 
 const same = (a: number | null, b: number | null): boolean =>
   a === b || (a !== null && b !== null && Math.abs(a - b) <= SAME_WITHIN * Math.max(1, Math.abs(a), Math.abs(b)))
+
+/** What keeps the database from taking readings right now, in sentences; answers at once. Writes nothing that stays. */
+export async function findTroubles(db: Database): Promise<string[]> {
+  const patience = db.raw.pragma('busy_timeout', { simple: true })
+  try {
+    db.raw.pragma('busy_timeout = 0') // whoever asks after the health must not wait for a lock with everyone behind
+    db.raw.exec('begin immediate; rollback')
+    return []
+  } catch (error) {
+    return [(explained(error) as Error).message]
+  } finally {
+    db.raw.pragma(`busy_timeout = ${patience}`)
+  }
+}

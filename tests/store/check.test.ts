@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest'
 import type { ReadingColumns } from '../../server/series/quantities.ts'
-import { checkDatabase, type HourRow } from '../../server/store/check.ts'
-import type { Database } from '../../server/store/open.ts'
+import { checkDatabase, findTroubles, type HourRow } from '../../server/store/check.ts'
+import { type Database, openDatabase } from '../../server/store/open.ts'
 import { storeReadings } from '../../server/store/readings.ts'
 import { addHouse, addProbes, scratchDatabase } from '../support/database.ts'
 
@@ -73,4 +73,16 @@ test('rows that point nowhere are named', async () => {
     'Row 1 of spaces points to a row of houses that is not there.',
     `There are readings of probe ${probe}, which is not there.`,
   ])
+})
+
+test('a database that another program keeps locked cannot take readings, and says so at once', async () => {
+  const db = scratchDatabase()
+  expect(await findTroubles(db)).toEqual([])
+  const other = openDatabase(db.path)
+  other.raw.exec('begin immediate')
+  expect(await findTroubles(db)).toEqual([expect.stringContaining('locked')])
+  other.raw.exec('rollback')
+  expect(await findTroubles(db)).toEqual([])
+  expect(db.raw.pragma('busy_timeout', { simple: true })).toBe(10_000)
+  other.close()
 })

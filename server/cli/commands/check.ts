@@ -1,5 +1,6 @@
 import { checkDatabase } from '../../store/check.ts'
 import { rebuiltHourRows } from '../../store/hourly.ts'
+import { refreshHourly } from '../../study/refreshHourly.ts'
 import { type Command, EXIT } from '../command.ts'
 import { withDatabase } from '../open.ts'
 import { count } from '../words.ts'
@@ -12,6 +13,7 @@ export const check: Command = {
   examples: ['check', 'check --db backup.db'],
   run: (_args, context) =>
     withDatabase(context, async ({ db }) => {
+      await refreshHourly(db, undefined, context.signal) // marks reach over the edge of what is due, so nothing may be due
       const report = await checkDatabase(db, rebuiltHourRows(db))
       if (context.json) context.out(`${JSON.stringify(report, null, 2)}\n`)
       else {
