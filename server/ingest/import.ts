@@ -31,6 +31,8 @@ export interface ImportArgs {
   /** Probe id for each probe key found in the file; `*` stands for the only probe of a file. */
   probes: Record<string, number>
   answers?: Answers
+  /** What a look at this very file, with these answers, has just understood; without it the file is looked at here. */
+  understanding?: Understanding
   /** A row of `imports` made beforehand, so that a repeated job goes on under the same number. */
   importId?: number
 }
@@ -125,6 +127,7 @@ async function understand(
   bytes: number,
   signal: AbortSignal | undefined,
 ): Promise<{ understanding: Understanding; answers: Answers }> {
+  if (args.understanding) return { understanding: args.understanding, answers: args.answers ?? {} }
   const { look, answers } = await lookAt(deps, { ...args, fileName }, signal)
   if (!look.ok) throw new ImportRefused(`${fileName} (${bytes} bytes): ${look.refusal.message} ${look.refusal.hint}`)
   if (!look.ready) {

@@ -93,6 +93,19 @@ test('a date that can be read two ways is asked, answered, stored, and not asked
   })
 })
 
+test('columns without a name are shown with their values and can be named', () => {
+  const file = join(folder, 'nameless.csv')
+  writeFileSync(file, '2024-05-01T00:00:00Z,11.5,80\n2024-05-01T01:00:00Z,11.6,81\n2024-05-01T02:00:00Z,11.8,83\n')
+  const asked = underjoist('import', file, '--house', 'maple', '--look')
+  expect(asked).toMatchObject({ code: 4, out: expect.stringContaining('column 2: 11.5 to 11.8') })
+  const roles = ['--answer', 'columnRoles.column 2=tempC °C', '--answer', 'columnRoles.column 3=rhPct %']
+  const named = underjoist('import', file, '--house', 'maple', '--look', ...roles)
+  expect(named).toMatchObject({
+    code: 0,
+    out: expect.stringContaining('air temperature 11.5 °C, relative humidity over water 80 %'),
+  })
+})
+
 test('refused lines come back in the receipt with their line, reason and fix', () => {
   const run = underjoist('import', join(folder, 'bad-line.csv'), '--house', 'maple', '--probe', 'b1/air', '--json')
   const { importId, stored, refused } = JSON.parse(run.out)

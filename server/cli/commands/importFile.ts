@@ -1,8 +1,10 @@
 import { createWriteStream } from 'node:fs'
 import { pipeline } from 'node:stream/promises'
-import type { Answers, Look, Question } from '../../ingest/csv/understanding.ts'
+import type { Answers, ColumnAnswer, Look, Question } from '../../ingest/csv/understanding.ts'
 import { importFile as bringIn, lookAt } from '../../ingest/import.ts'
 import { receiptCsv } from '../../ingest/receiptCsv.ts'
+import { localTimeText } from '../../series/localTime.ts'
+import { QUANTITIES, QUANTITY_NAMES, type Quantity } from '../../series/quantities.ts'
 import { findHouse, findProbesOfHouse } from '../../store/houses.ts'
 import { findImport } from '../../store/imports.ts'
 import type { Database } from '../../store/open.ts'
@@ -64,19 +66,15 @@ export const importFile: Command = {
       if (key === undefined) throw new UsageError('--house is missing: which house are these readings from?')
       const house = await findHouse(deps.db, key)
       if (!house) throw new InputRefused(`There is no house "${key}". \`underjoist houses\` lists them.`)
-      const answers = parseAnswers(args.options('answer'))
+      const given = parseAnswers(args.options('answer'))
 
-      const { look } = await lookAt(deps, { path, houseId: house.id, answers }, context.signal)
-      if (args.flag('look')) return showLook(look, context)
-      if (look.ok && !look.ready) {
-        showLook(look, context)
-        return EXIT.question
-      }
+      const { look, answers } = await lookAt(deps, { path, houseId: house.id, answers: given }, context.signal)
+      if (args.flag('look') || !look.ok || !look.ready) return showLook(look, house.timeZone, context)
       const probes = await namedProbes(deps.db, house.id, args.options('probe'))
       const progress = createProgress(context, 'Importing', context.now)
       const result = await bringIn(
         deps,
-        { path, houseId: house.id, probes, answers },
+        { path, houseId: house.id, probes, answers, understanding: look.understanding },
         {
           signal: context.signal,
           canceled: () => context.signal.aborted,
@@ -123,7 +121,7 @@ function parseAnswers(given: string[]): Answers {
   for (const text of given) {
     const at = text.indexOf('=')
     if (at < 1) throw new UsageError(`--answer takes KEY=VALUE, not "${text}".`)
-    const [name, value] = [text.slice(0, at), parseValue(text.slice(at + 1))]
+    const [name, value] = [text.slice(0, at), parseValue(text.slice(0, at), text.slice(at + 1))]
     const dot = name.indexOf('.')
     if (dot < 0) answers[name] = value
     else {
@@ -134,7 +132,8 @@ function parseAnswers(given: string[]): Answers {
   return answers as Answers
 }
 
-function parseValue(text: string): unknown {
+function parseValue(name: string, text: string): unknown {
+  if (name.startsWith('columnRoles.')) return columnRole(text)
   try {
     return JSON.parse(text)
   } catch {
@@ -142,7 +141,14 @@ function parseValue(text: string): unknown {
   }
 }
 
-function showLook(look: Look, context: Context): ExitCode {
+/** `tempC °C` is a quantity with its unit; `time` or `ignored` a role. */
+function columnRole(text: string): ColumnAnswer {
+  const [word, unit] = text.trim().split(/\s+/)
+  const isQuantity = [...QUANTITY_NAMES, 'dewPointC', 'vaporPressurePa'].includes(word as Quantity)
+  return (isQuantity ? { role: 'quantity', quantity: word, unit } : { role: word }) as ColumnAnswer
+}
+
+function showLook(look: Look, timeZone: string, context: Context): ExitCode {
   if (context.json) {
     context.out(`${JSON.stringify(look, null, 2)}\n`)
   } else if (!look.ok) {
@@ -152,12 +158,12 @@ function showLook(look: Look, context: Context): ExitCode {
       'Understood, nothing is stored yet:',
       ...look.understanding.sentences.map((sentence) => `  ${sentence}`),
     ]
-    if (look.preview.length > 0) lines.push('First rows:')
+    if (look.preview.length > 0) lines.push(`First rows, in local time of ${timeZone}:`)
     for (const row of look.preview.slice(0, 5)) {
       lines.push(`  line ${row.line}: ${row.text.slice(0, 100)}`)
       for (const { probeKey, at, values } of row.readings) {
-        const said = Object.entries(values).map(([quantity, value]) => `${quantity} ${value}`)
-        lines.push(`    = ${new Date(at).toISOString()} ${probeKey}: ${said.join(', ')}`)
+        const said = (Object.keys(values) as Quantity[]).map((quantity) => valueText(quantity, values[quantity]!))
+        lines.push(`    = ${localTimeText(at, timeZone).replace('T', ' ')}, ${probeKey}: ${said.join(', ')}`)
       }
     }
     if (look.warnings.length > 0)
@@ -168,7 +174,20 @@ function showLook(look: Look, context: Context): ExitCode {
   return look.ok && !look.ready ? EXIT.question : look.ok ? EXIT.done : EXIT.refused
 }
 
+/** As it will be stored. */
+function valueText(quantity: Quantity, value: number): string {
+  const { label, unit, storedStep } = QUANTITIES[quantity]
+  return `${label} ${Number((Math.round(value / storedStep) * storedStep).toFixed(3))} ${unit}`
+}
+
 function questionLines({ key, column, why, choices, assumed }: Question): string[] {
+  if (key === 'columnRoles' && column === undefined) {
+    return [
+      `Question: ${why}`,
+      ...choices.map(({ label }) => `  ${label}`),
+      `  --answer 'columnRoles.${choices[0]?.value ?? 'column 1'}=tempC °C' (or rhPct %, rainMm mm, batteryV V, …; once for each column)`,
+    ]
+  }
   const name = column === undefined ? key : `${key}.${column}`
   return [
     `${assumed === null ? 'Question' : `Assumed ${assumed}`}: ${why}`,
