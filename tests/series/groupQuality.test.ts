@@ -41,15 +41,54 @@ test('Fahrenheit stored as Celsius is found for its dates', () => {
   expect(marks[0]).toMatchObject({ probe: 'b', from: START + 480 * HOUR, to: START + 720 * HOUR })
 })
 
-test('a clock five hours off is found on the right probe, within four days', () => {
+const late = (tempC: Float64Array, hours: number, first: number, end = tempC.length) =>
+  tempC.map((t, i) => (i >= first && i < end ? (tempC[i - hours] ?? Number.NaN) : t))
+
+/** Early ones rule most of the record, so that its usual lag is the wrong one. */
+test.each([
+  { day: 30, hours: 5 },
+  { day: 30, hours: -5 },
+  { day: 14, hours: 5 },
+  { day: 9, hours: -3 },
+  { day: 50, hours: 8 },
+])('a clock $hours h off from day $day on is found on the right probe, within a day', ({ day, hours }) => {
   const group = probes()
-  const right = group[2]!.tempC
-  group[2]!.tempC = right.map((t, i) => (i >= 720 ? (right[i - 5] ?? Number.NaN) : t))
+  group[2]!.tempC = late(group[2]!.tempC, hours, day * 24)
   const marks = clockShiftMarks(group, START)
   expect(marks).toHaveLength(1)
   expect(marks[0]!.probe).toBe('c')
-  expect(marks[0]!.numbers.shiftHours).toBe(5)
-  expect(Math.abs(marks[0]!.from - at[720]!) / DAY).toBeLessThan(4)
+  expect(marks[0]!.numbers.shiftHours).toBe(hours)
+  expect(Math.abs(marks[0]!.from - at[day * 24]!) / DAY).toBeLessThan(1)
+})
+
+test('a clock that was set right again is marked for its wrong weeks only', () => {
+  const group = probes()
+  group[2]!.tempC = late(group[2]!.tempC, 5, 15 * 24, 33 * 24)
+  const marks = clockShiftMarks(group, START)
+  expect(marks).toHaveLength(1)
+  expect(Math.abs(marks[0]!.from - at[15 * 24]!) / DAY).toBeLessThan(1)
+  expect(Math.abs(marks[0]!.to - at[33 * 24]!) / DAY).toBeLessThan(6)
+})
+
+test('weeks without weather, in which no clock shows, do not make two shifts of one', () => {
+  const group = probes()
+  const noise = normal(seeded(12))
+  group[2]!.tempC = late(group[2]!.tempC, 5, 15 * 24)
+  for (const probe of group) {
+    probe.tempC = probe.tempC.map((t, i) => (i >= 30 * 24 && i < 42 * 24 ? 15 + 0.1 * noise() : t))
+  }
+  const marks = clockShiftMarks(group, START)
+  expect(marks).toHaveLength(1)
+  expect(Math.abs(marks[0]!.from - at[15 * 24]!) / DAY).toBeLessThan(1)
+  expect(marks[0]!.to).toBeGreaterThan(at[50 * 24]!)
+})
+
+test('two wrong clocks of four probes are both found', () => {
+  const group = probes()
+  group[0]!.tempC = late(group[0]!.tempC, 6, 20 * 24)
+  group[3]!.tempC = late(group[3]!.tempC, -4, 35 * 24)
+  const marks = clockShiftMarks(group, START)
+  expect(marks.map(({ probe }) => probe).sort()).toEqual(['a', 'd'])
 })
 
 test('a probe hung somewhere warmer is told from weather, on the day it happened', () => {
