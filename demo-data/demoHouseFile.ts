@@ -25,6 +25,10 @@ export function demoHouseFile(run: SimulatedHouse, seed: number) {
       floodZone: 'no',
       combustionAppliances: 'no',
       radonTest: 'yes',
+      radonPciL: 1.4,
+      utilityLocates: 'yes',
+      structuralSigns: 'no',
+      entryHazard: 'no',
       note: 'Radon test in the living room, February 2025, 1.4 pCi/L; to be repeated now that the vents are closed.',
     },
     facts: {

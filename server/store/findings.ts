@@ -9,31 +9,49 @@ export interface FindingRow {
   computedAt: number
 }
 
-/** Findings of a house in their order, of all questions or of one. */
+/** Made on its own, in seconds or minutes, with a fingerprint of its own: what is done to all findings leaves it alone. */
+const APART = 'moisture balance'
+
+/** Findings of a house in their order, of one question, or of all that are made together. */
 export async function readFindings(db: Database, houseId: number, question?: string): Promise<FindingRow[]> {
   const rows = statement(
     db,
     `select question, fingerprint, body, computed_at as computedAt from findings
-     where house_id = ? and (? is null or question = ?) order by question, ordinal`,
+     where house_id = ? and iif(? is null, question <> '${APART}', question = ?) order by question, ordinal`,
   ).all(houseId, question ?? null, question ?? null) as (FindingRow & { body: string })[]
   return rows.map((row) => ({ ...row, body: JSON.parse(row.body) }))
 }
 
-/** Puts these in the place of everything stored for the house and question. */
-export async function replaceFindings(
+/** Puts these in the place of everything made together for the house, in one piece: no reader meets half of a study. */
+export async function replaceAllFindings(
   db: Database,
   houseId: number,
-  question: string,
-  made: { fingerprint: string; computedAt: number; bodies: readonly unknown[] },
+  made: { fingerprint: string; computedAt: number; rows: readonly { question: string; body: unknown }[] },
 ): Promise<void> {
   inTransaction(db, () => {
-    statement(db, 'delete from findings where house_id = ? and question = ?').run(houseId, question)
+    statement(db, `delete from findings where house_id = ? and question <> '${APART}'`).run(houseId)
     const insert = statement(
       db,
       'insert into findings (house_id, question, ordinal, fingerprint, body, computed_at) values (?, ?, ?, ?, ?, ?)',
     )
-    for (const [ordinal, body] of made.bodies.entries()) {
+    for (const [ordinal, { question, body }] of made.rows.entries()) {
       insert.run(houseId, question, ordinal, made.fingerprint, JSON.stringify(body), made.computedAt)
     }
+  })
+}
+
+/** Puts one body in the place of what is stored for the house and question. */
+export async function replaceFinding(
+  db: Database,
+  houseId: number,
+  question: string,
+  made: { fingerprint: string; computedAt: number; body: unknown },
+): Promise<void> {
+  inTransaction(db, () => {
+    statement(db, 'delete from findings where house_id = ? and question = ?').run(houseId, question)
+    statement(
+      db,
+      'insert into findings (house_id, question, ordinal, fingerprint, body, computed_at) values (?, ?, 0, ?, ?, ?)',
+    ).run(houseId, question, made.fingerprint, JSON.stringify(made.body), made.computedAt)
   })
 }

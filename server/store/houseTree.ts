@@ -226,6 +226,11 @@ export const HouseTreeSchema = Type.Object(
           floodZone: Type.Optional(safety),
           combustionAppliances: Type.Optional(safety),
           radonTest: Type.Optional(safety),
+          radonPciL: Type.Optional(Type.Number({ minimum: 0, maximum: 10_000 })),
+          /** Utility marks for the dig are valid, and private lines were asked for. */
+          utilityLocates: Type.Optional(safety),
+          structuralSigns: Type.Optional(safety),
+          entryHazard: Type.Optional(safety),
           note,
         },
         closed,

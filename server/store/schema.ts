@@ -45,6 +45,10 @@ export const houses = sqliteTable('houses', {
   floodZone: safety('flood_zone'),
   combustionAppliances: safety('combustion_appliances'),
   radonTest: safety('radon_test'),
+  radonPciL: real('radon_pci_l'),
+  utilityLocates: safety('utility_locates'),
+  structuralSigns: safety('structural_signs'),
+  entryHazard: safety('entry_hazard'),
   safetyNote: text('safety_note'),
   /** Roof, downspouts, grade and the like: the `facts` object of a house folder. */
   facts: json('facts').notNull().default(sql`'{}'`),
@@ -202,6 +206,12 @@ export const hourlyDue = sqliteTable('hourly_due', {
   probeId: integer('probe_id').primaryKey(),
   fromAt: integer('from_at').notNull(),
   toAt: integer('to_at').notNull(),
+})
+
+/** What the stored hours of a probe amount to, so that nobody sums them again until they are rebuilt. */
+export const hourlyDigests = sqliteTable('hourly_digests', {
+  probeId: integer('probe_id').primaryKey(),
+  digest: text('digest').notNull(),
 })
 
 /** A dated row applied when hour values are built; the readings themselves stay as received. */

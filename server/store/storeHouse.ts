@@ -5,6 +5,7 @@ import type { ProbeId } from './houses.ts'
 import type { HouseTree, LoggerTree, ProbeTree } from './houseTree.ts'
 import type { Database } from './open.ts'
 import { readTree } from './readHouse.ts'
+import { NOT_LOOKED_AT, type SafetyQuestion } from './safety.ts'
 import * as t from './schema.ts'
 
 export interface StoredHouse {
@@ -36,6 +37,7 @@ export async function storeHouse(
     if (before && !change.replace) throw new HouseRefused(`A house "${tree.key}" is stored already.`)
     const previous = before ? readTree(db, before) : undefined
 
+    const safetyFact = (name: SafetyQuestion) => tree.safety?.[name] ?? NOT_LOOKED_AT
     const row = {
       key: tree.key,
       name: tree.name,
@@ -45,9 +47,13 @@ export async function storeHouse(
       latitude: tree.latitude ?? null,
       longitude: tree.longitude ?? null,
       elevationM: tree.elevationM ?? null,
-      floodZone: tree.safety?.floodZone ?? ('not looked at' as const),
-      combustionAppliances: tree.safety?.combustionAppliances ?? ('not looked at' as const),
-      radonTest: tree.safety?.radonTest ?? ('not looked at' as const),
+      floodZone: safetyFact('floodZone'),
+      combustionAppliances: safetyFact('combustionAppliances'),
+      radonTest: safetyFact('radonTest'),
+      radonPciL: tree.safety?.radonPciL ?? null,
+      utilityLocates: safetyFact('utilityLocates'),
+      structuralSigns: safetyFact('structuralSigns'),
+      entryHazard: safetyFact('entryHazard'),
       safetyNote: tree.safety?.note ?? null,
       facts: tree.facts ?? {},
     }

@@ -22,7 +22,16 @@ function wholeHouse(): HouseTree {
     latitude: 35.5,
     longitude: -79,
     elevationM: 120,
-    safety: { floodZone: 'no', combustionAppliances: 'not looked at', radonTest: 'yes', note: 'tested in winter' },
+    safety: {
+      floodZone: 'no',
+      combustionAppliances: 'not looked at',
+      radonTest: 'yes',
+      radonPciL: 2.1,
+      utilityLocates: 'yes',
+      structuralSigns: 'no',
+      entryHazard: 'not looked at',
+      note: 'tested in winter',
+    },
     facts: { roofAreaM2: 160, downspouts: 'end at the wall', floorInsulated: true, targetRhPct: 55 },
     spaces: [
       {
@@ -122,6 +131,9 @@ test('safety facts nobody gave are "not looked at"', async () => {
     floodZone: 'not looked at',
     combustionAppliances: 'not looked at',
     radonTest: 'not looked at',
+    utilityLocates: 'not looked at',
+    structuralSigns: 'not looked at',
+    entryHazard: 'not looked at',
   })
 })
 

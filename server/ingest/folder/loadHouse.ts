@@ -8,6 +8,7 @@ import { findHouse, findProbesOfHouse, findStationProbes, type ProbeId } from '.
 import type { HouseTree } from '../../store/houseTree.ts'
 import { houseTreeProblems, type TreeProblem } from '../../store/houseTreeProblems.ts'
 import { readHouse } from '../../store/readHouse.ts'
+import { safetyAnswers } from '../../store/safety.ts'
 import { storeHouse } from '../../store/storeHouse.ts'
 import type { Answers } from '../csv/understanding.ts'
 import { type ImportDeps, type ImportResult, importFile } from '../import.ts'
@@ -158,12 +159,10 @@ function comparable(tree: HouseTree): unknown {
     JSON.stringify({
       ...Object.fromEntries(nonEmpty),
       invented: invented ?? false,
-      safety: { floodZone: NOT_LOOKED_AT, combustionAppliances: NOT_LOOKED_AT, radonTest: NOT_LOOKED_AT, ...safety },
+      safety: { ...safetyAnswers(tree), ...safety },
       facts: facts ?? {},
       probes: placed.sort((a, b) => (`${a.logger}/${a.key}` < `${b.logger}/${b.key}` ? -1 : 1)),
       stations: stations.map(({ file: _, answers: __, ...station }) => station),
     }),
   )
 }
-
-const NOT_LOOKED_AT = 'not looked at'

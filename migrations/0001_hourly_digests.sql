@@ -1,0 +1,4 @@
+CREATE TABLE `hourly_digests` (
+	`probe_id` integer PRIMARY KEY NOT NULL,
+	`digest` text NOT NULL
+);
