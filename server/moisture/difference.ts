@@ -1,0 +1,68 @@
+/**
+ * Paired runs: each possible house once with its works and once without each group of them, in the same weather, so
+ * that errors common to both cancel in the difference.
+ */
+import { WATER_TO_AIR_MASS } from '../physics/air.ts'
+import { newFlows } from './balance.ts'
+import { drawHouses, driversWithout, type HouseModel } from './house.ts'
+import { type FullRun, woodAt } from './timber.ts'
+import type { WorkGroup } from './works.ts'
+
+export interface Window {
+  fromHour: number
+  toHour: number
+}
+
+export interface Question {
+  group: WorkGroup
+  without: ReadonlySet<string>
+  /** Warming by evaporation saved [K] (see cooling.ts). */
+  cooling: Float64Array | null
+  /** From the work on, and from the end of its drying on. */
+  windows: readonly [Window, Window]
+}
+
+/** Means over a window, with minus without. */
+export interface Difference {
+  gkg: number
+  pa: number
+  rhPct: number
+  tempC: number
+  woodPct: number
+}
+
+export const NO_DIFFERENCE: Difference = { gkg: 0, pa: 0, rhPct: 0, tempC: 0, woodPct: 0 }
+
+/** By draw, then by question, then by window. */
+export function pairedDifferences(model: HouseModel, questions: readonly Question[]): Difference[][][] {
+  if (questions.length === 0) return []
+  const none = new Set<string>()
+  const [withFlows, withoutFlows] = [newFlows(model.prepared.hours), newFlows(model.prepared.hours)]
+  return drawHouses(model).map((draw) => {
+    const withWorks = woodAt(model, draw, driversWithout(model, draw, none), none, withFlows)
+    return questions.map(({ without, cooling, windows }) => {
+      const other = woodAt(model, draw, driversWithout(model, draw, without, cooling), without, withoutFlows)
+      return windows.map((window) => meanDifference(withWorks, other, window, model.prepared.pressurePa))
+    })
+  })
+}
+
+function meanDifference(a: FullRun, b: FullRun, { fromHour, toHour }: Window, pressurePa: number): Difference {
+  const sum = { ...NO_DIFFERENCE }
+  const share = 1 / Math.max(1, toHour - fromHour)
+  for (let h = fromHour; h < toHour; h++) {
+    const [ea, eb] = [a.vaporPressurePa[h]!, b.vaporPressurePa[h]!]
+    sum.gkg += 1000 * WATER_TO_AIR_MASS * (ea / (pressurePa - ea) - eb / (pressurePa - eb))
+    sum.pa += ea - eb
+    sum.rhPct += 100 * (ea / a.climate.saturationPa[h]! - eb / b.climate.saturationPa[h]!)
+    sum.tempC += a.climate.tempC[h]! - b.climate.tempC[h]!
+    sum.woodPct += 100 * (a.pinDepthMoisture[h]! - b.pinDepthMoisture[h]!)
+  }
+  return {
+    gkg: sum.gkg * share,
+    pa: sum.pa * share,
+    rhPct: sum.rhPct * share,
+    tempC: sum.tempC * share,
+    woodPct: sum.woodPct * share,
+  }
+}
