@@ -2,6 +2,7 @@
 /** The command line's door: finds the command, runs it, and turns what went wrong into a sentence and an exit code. */
 import { userInfo } from 'node:os'
 import { type Command, type Context, EXIT, type ExitCode, helpOf, parseArguments, UsageError } from './cli/command.ts'
+import { balance } from './cli/commands/balance.ts'
 import { check } from './cli/commands/check.ts'
 import { demo } from './cli/commands/demo.ts'
 import { exportHouse } from './cli/commands/exportHouse.ts'
@@ -10,8 +11,20 @@ import { houses } from './cli/commands/houses.ts'
 import { importFile } from './cli/commands/importFile.ts'
 import { load } from './cli/commands/load.ts'
 import { serve } from './cli/commands/serve.ts'
+import { whatif } from './cli/commands/whatif.ts'
 
-const COMMANDS: readonly Command[] = [demo, load, exportHouse, importFile, houses, findings, check, serve]
+const COMMANDS: readonly Command[] = [
+  demo,
+  load,
+  exportHouse,
+  importFile,
+  houses,
+  findings,
+  balance,
+  whatif,
+  check,
+  serve,
+]
 
 /** Errors whose message is written for people; anything else is a fault of the program and shows where it happened. */
 const REFUSALS = [

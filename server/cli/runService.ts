@@ -8,6 +8,8 @@ import { createQueue } from '../jobs/queue.ts'
 import { findTroubles } from '../store/check.ts'
 import { findImport } from '../store/imports.ts'
 import { openDatabase } from '../store/open.ts'
+import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balanceJob.ts'
+import { createHouseFindings } from '../study/houseFindings.ts'
 
 export interface ServiceOptions {
   databasePath: string
@@ -30,10 +32,13 @@ export async function startService({ databasePath, host, port, now, log }: Servi
   const db = openDatabase(databasePath)
   try {
     const intake = createIntake(db, { now })
-    const queue = createQueue(db, { kinds: { [IMPORT_KIND]: importHandler({ db, intake, now }) }, now })
+    const kinds = { [IMPORT_KIND]: importHandler({ db, intake, now }), [BALANCE_KIND]: balanceHandler({ db, now }) }
+    const queue = createQueue(db, { kinds, now })
     const app = await buildApp({
       intake,
       imports: { find: (id) => findImport(db, id), receiptCsv: (id) => receiptCsv(db, id) },
+      balances: createBalances(db, queue),
+      findings: createHouseFindings(db, now),
       health: () => findTroubles(db),
       logger: log,
     })

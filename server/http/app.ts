@@ -2,15 +2,20 @@
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox'
 import Fastify, { type FastifyInstance, type FastifyServerOptions } from 'fastify'
 import type { Intake } from '../ingest/intake.ts'
+import type { Balances } from '../study/balanceJob.ts'
+import { balanceRoutes } from './balance.ts'
 import { CODES, ServiceError, toAnswer, toServiceError } from './errors.ts'
+import { type FindingsDeps, findingsRoutes } from './findings.ts'
 import { healthRoutes } from './health.ts'
 import { type ImportsDeps, importsRoutes } from './imports.ts'
 import { isLoopback } from './loopback.ts'
 import { readingsRoutes } from './readings.ts'
 
-export interface AppDeps {
+export interface AppDeps extends FindingsDeps {
   intake: Pick<Intake, 'receive'>
   imports: ImportsDeps
+  /** Left out where no queue runs: its addresses are then not there. */
+  balances?: Balances
   /** What keeps the service from doing its work, in sentences; empty when nothing does. */
   health: () => Promise<string[]>
   logger?: FastifyServerOptions['logger']
@@ -55,5 +60,7 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   await app.register(healthRoutes(deps))
   await app.register(readingsRoutes(deps))
   await app.register(importsRoutes(deps))
+  if (deps.balances) await app.register(balanceRoutes({ balances: deps.balances }))
+  await app.register(findingsRoutes(deps))
   return app as unknown as FastifyInstance
 }

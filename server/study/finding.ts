@@ -1,7 +1,22 @@
 /** One conclusion: a sentence with its numbers, what speaks for and against it, and what would change it. */
 
-/** SI; wording.ts turns them into what a person wants to read. */
-export type FindingUnit = 'Pa' | '°C' | 'K' | '%' | '% of dry mass' | 'h' | 'days' | 'mm' | 'pairs'
+/** SI; wording.ts turns them into what a person wants to read. '1' and 'count' have no unit. */
+export type FindingUnit =
+  | '1'
+  | 'count'
+  | 'Pa'
+  | 'Pa/mm'
+  | '°C'
+  | 'K'
+  | '%'
+  | '% of dry mass'
+  | 'index'
+  | 'h'
+  | 'days'
+  | 'weeks'
+  | 'mm'
+  | 'pairs'
+  | 'rains'
 
 export interface FindingNumber {
   value: number
@@ -19,9 +34,29 @@ export interface FindingSubject {
   spot?: string
   works?: string[]
   period?: string
+  /** Name of a cold surface. */
+  surface?: string
+  /** Of the order of reasoning. */
+  source?: string
+  remedy?: string
 }
 
-export const QUESTIONS = ['sensor checks', 'moisture levels', 'matched days'] as const
+/** In the order a contractor wants to read them. */
+export const QUESTIONS = [
+  'level',
+  'baseline',
+  'moisture levels',
+  'storms',
+  'outdoor coupling',
+  'wood and mold',
+  'condensation',
+  'freezing',
+  'outdoor air',
+  'matched days',
+  'reasoning',
+  'remedies',
+  'sensor checks',
+] as const
 export type Question = (typeof QUESTIONS)[number]
 
 /**
@@ -33,7 +68,7 @@ export type Certainty = 'shown' | 'likely' | 'weak' | 'cannot tell'
 export interface Finding {
   question: Question
   subject: FindingSubject
-  /** `{name}` stands for a number of `numbers`; wording.ts puts it in. The same holds for the lists of evidence. */
+  /** `{name}` stands for a number of `numbers`; wording.ts puts it in. The same holds for every other text here. */
   sentence: string
   numbers: Record<string, FindingNumber>
   evidenceFor: string[]
@@ -42,6 +77,8 @@ export interface Finding {
   wouldChangeIt: string
   /** What must be there before it can be told; only with `cannot tell`. */
   missing?: string[]
+  /** Plain JSON in SI for lists on a screen; its shape belongs to the question (findingData.ts). */
+  data?: unknown
 }
 
 /** A question that could not be answered is an answer of its own. */
@@ -50,7 +87,7 @@ export const cannotTell = (
   subject: FindingSubject,
   sentence: string,
   missing: string[],
-  more: Partial<Pick<Finding, 'numbers' | 'evidenceFor' | 'evidenceAgainst'>> = {},
+  more: Partial<Pick<Finding, 'numbers' | 'evidenceFor' | 'evidenceAgainst' | 'data'>> = {},
 ): Finding => ({
   question,
   subject,
@@ -61,4 +98,5 @@ export const cannotTell = (
   certainty: 'cannot tell',
   wouldChangeIt: `It can be told with ${missing.join('; ')}.`,
   missing,
+  ...(more.data !== undefined && { data: more.data }),
 })

@@ -1,12 +1,16 @@
-/** Tells whether anything a finding rests on has changed, from sums over hour values and the house's own facts. */
+/**
+ * Tells whether anything a finding rests on has changed: readings and corrections (through the hour values made of them),
+ * works, events, surveys, facts, the settings of firm and house, and the code.
+ */
 import { createHash } from 'node:crypto'
-import { digestHours } from '../store/hourly.ts'
+import { keptDigest } from '../store/hourly.ts'
 import { findHouse, findProbesOfHouse } from '../store/houses.ts'
 import type { Database } from '../store/open.ts'
 import { readTree } from '../store/readHouse.ts'
+import { readSettings } from '../store/settings.ts'
 
-/** Raise it with every change of code that changes a finding; stored findings are then made anew. */
-export const STUDY_VERSION = 2
+/** Raise it with every change of code or of a default that changes a finding; stored findings are then made anew. */
+export const STUDY_VERSION = 3
 
 export interface HouseFingerprint {
   houseId: number
@@ -14,16 +18,14 @@ export interface HouseFingerprint {
   fingerprint: string
 }
 
-/**
- * Readings and corrections enter through the hour values made of them, so hour values must be up to date.
- * About 8 ms a probe and year.
- */
+/** Hour values must be up to date; needs the writing connection, which keeps what the hours amount to. */
 export async function fingerprintHouse(db: Database, key: string): Promise<HouseFingerprint | undefined> {
   const row = await findHouse(db, key)
   if (!row) return undefined
   const probeIds = (await findProbesOfHouse(db, row.id)).map(({ id }) => id)
+  const { photos: _, ...tree } = readTree(db, row)
   const hash = createHash('sha256')
-  hash.update(JSON.stringify([STUDY_VERSION, readTree(db, row), row.settings]))
-  for (const probeId of probeIds) hash.update(JSON.stringify([probeId, await digestHours(db, probeId)]))
+  hash.update(JSON.stringify([STUDY_VERSION, tree, await readSettings(db, row)]))
+  for (const probeId of probeIds) hash.update(JSON.stringify([probeId, await keptDigest(db, probeId)]))
   return { houseId: row.id, probeIds, fingerprint: hash.digest('hex') }
 }

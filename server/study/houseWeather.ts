@@ -1,5 +1,5 @@
 /** Which outdoor air and which rain a house is judged by, and how well its sensors are known. */
-import type { HourlyColumns } from '../series/hourly.ts'
+import { HOUR_MS, type HourlyColumns } from '../series/hourly.ts'
 import { rainStep, spreadDailyRain } from '../series/rain.ts'
 import { CHECKED_SHARE, type SensorAccuracy, USUAL_ACCURACY } from '../series/sensorUncertainty.ts'
 import type { HouseTree } from '../store/houseTree.ts'
@@ -31,9 +31,23 @@ export function rainOf(spots: readonly StudiedSpot[], stations: readonly Source[
   const gauges = [...outdoor, ...stations].flatMap(({ name, hours }): StudiedRain[] => {
     const step = rainStep(hours.at, hours.rainMm)
     if (step === 'none') return []
-    return [{ name, step, rainMm: step === 'daily' ? spreadDailyRain(hours.rainMm) : hours.rainMm }]
+    if (step === 'hourly') return [{ name, step, rainMm: hours.rainMm }]
+    return [{ name, step, rainMm: spreadDailyRain(hours.rainMm), days: dailySums(hours) }]
   })
   return mostHours(gauges, ({ rainMm }) => rainMm)
+}
+
+const DAY_MS = 24 * HOUR_MS
+
+/** A sum ends with the hour it was read in and began with the sum before it, a day earlier at most. */
+function dailySums({ at, rainMm }: HourlyColumns): NonNullable<StudiedRain['days']> {
+  const days: NonNullable<StudiedRain['days']> = []
+  for (let i = 0; i < at.length; i++) {
+    if (Number.isNaN(rainMm[i]!)) continue
+    const to = at[i]! + HOUR_MS
+    days.push({ from: Math.max(days.at(-1)?.to ?? to - DAY_MS, to - DAY_MS), to, rainMm: rainMm[i]! })
+  }
+  return days
 }
 
 function mostHours<T>(sources: readonly T[], columnOf: (source: T) => Float64Array): T | null {

@@ -8,7 +8,9 @@ import type { Period } from '../series/periods.ts'
 import { groupLevel, meanOf } from '../series/robust.ts'
 import type { SpaceTree } from '../store/houseTree.ts'
 import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
+import type { WorkData } from './findingData.ts'
 import type { StudiedHouse } from './studiedHouse.ts'
+import { workWords } from './workWords.ts'
 
 const QUESTION = 'matched days'
 const RAIN_HOURS = 72
@@ -35,11 +37,14 @@ export function matchedDays(house: StudiedHouse): Finding[] {
 function effectOf(house: StudiedHouse, space: SpaceTree, before: Period, after: Period): Finding {
   const works = after.begins
   const subject = { space: space.key, works, period: after.key }
-  const kinds = works.map((key) => house.works.find((work) => work.key === key)?.kind ?? key).join(' and ')
+  const data: WorkData = { what: workWords(house, works) }
+  const { what } = data
   const spots = house.spots.filter((spot) => spot.space.key === space.key)
   if (!house.outdoor) {
-    const sentence = `${space.name}: what the ${kinds} changed cannot be told apart from the weather.`
-    return cannotTell(QUESTION, subject, sentence, ['outdoor temperature and humidity, from a logger or a station'])
+    const sentence = `${space.name}: what ${what} changed cannot be told apart from the weather.`
+    return cannotTell(QUESTION, subject, sentence, ['outdoor temperature and humidity, from a logger or a station'], {
+      data,
+    })
   }
   const outdoorPa = house.outdoor.hours.vaporPressurePa
   const excessPa = groupLevel(spots.map(({ hours }) => hours.vaporPressurePa.map((pa, i) => pa - outdoorPa[i]!)))
@@ -70,29 +75,31 @@ function effectOf(house: StudiedHouse, space: SpaceTree, before: Period, after: 
     const range =
       effect.changePa === undefined
         ? ''
-        : ' Over {pairs} of matched days the vapor excess changed by {change}, too wide to say.'
-    const sentence = `${space.name}: whether the ${kinds} made it drier cannot be told from matched days.${range}`
+        : ' Over {pairs} of such days vapor above outdoors changed by {change}: too wide to say.'
+    const sentence = `${space.name}: whether ${what} made it drier cannot be told from days of like weather.${range}`
     return cannotTell(QUESTION, subject, sentence, [effect.needs], {
       numbers,
       evidenceFor,
       evidenceAgainst: effect.changePa === undefined ? [effect.reason, ...evidenceAgainst] : evidenceAgainst,
+      data,
     })
   }
   const words = {
-    drier: `is drier since the ${kinds}: {change} in vapor excess over outdoors`,
-    wetter: `is wetter since the ${kinds}: {change} in vapor excess over outdoors`,
-    'no clear change': `shows no clear change since the ${kinds}: {change} in vapor excess over outdoors`,
+    drier: `is drier since ${what}: {change} of vapor against outdoors`,
+    wetter: `is wetter since ${what}: {change} of vapor against outdoors`,
+    'no clear change': `shows no clear change since ${what}: {change} of vapor against outdoors`,
   }
   return {
     question: QUESTION,
     subject,
-    sentence: `${space.name} ${words[effect.verdict]} on matched days (${part}).`,
+    sentence: `${space.name} ${words[effect.verdict]} on days of like weather before and after (${part}).`,
     numbers,
     evidenceFor,
     evidenceAgainst,
     certainty: isSettled ? 'likely' : 'weak',
     wouldChangeIt:
       'More days after the work in the season and weather of the days before it, or a balance that says otherwise.',
+    data,
   }
 }
 
@@ -110,7 +117,7 @@ function doubts(
   if (house.marks.some(({ kind, from, to }) => kind === 'moved' && from < after.to && to > before.from)) {
     found.push('A logger seems to have been moved in this time.')
   }
-  found.push('Ground warmth and wind are matched only as far as season does it.')
+  found.push('Ground warmth and wind are alike only as far as the season makes them so.')
   return found
 }
 

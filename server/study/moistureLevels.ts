@@ -1,49 +1,60 @@
 /** How moist is the air at each spot in each period, and how much of it is not simply outdoor air? */
-import { dewPointCInto, rhPctFromVaporPressureInto } from '../physics/airColumns.ts'
-import { equilibriumMoisturePctInto } from '../physics/wood.ts'
-import { joistMoistureInto, meanMoisturePct } from '../physics/woodLag.ts'
+import type { Thresholds } from '../advice/defaults.ts'
+import { type WoodEstimate, woodMoisture } from '../moisture/risk.ts'
+import { dewPointCInto } from '../physics/airColumns.ts'
 import { dailyMeans } from '../series/days.ts'
-import { localDateText } from '../series/localTime.ts'
 import { markBit } from '../series/marks.ts'
 import type { Period } from '../series/periods.ts'
 import { meanOf, quantile } from '../series/robust.ts'
 import { vaporUncertaintyPa } from '../series/sensorUncertainty.ts'
 import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
+import { observedSpaces } from './observedHouse.ts'
 import type { StudiedHouse, StudiedSpot } from './studiedHouse.ts'
+import { datesOf } from './workWords.ts'
 
 const QUESTION = 'moisture levels'
 /** Fewer complete days than this say nothing about a period. Proposal. */
 const MIN_DAYS = 7
 const RH_LINES_PCT = [60, 70, 80, 90] as const
-/** A vapor excess below this can be the sensors (trade notes; proposal). */
-const CLEAR_EXCESS_PA = 150
-/** Meter practice, from memory: about ±2 points even when corrected; an estimate is no better. */
-const WOOD_UNCERTAINTY_PCT = 2
-/** The estimate starts at equilibrium; the first month is a guess (physics/woodLag.ts). */
-const WOOD_WARM_UP_HOURS = 30 * 24
 /** A shorter part of a period hardly moves its means. Proposal. */
 const DRYING_SHARE = 0.25
 const SATURATED = markBit('saturated')
 /** Above this share of the hours the doubt is told. Proposal. */
 const SATURATED_SHARE = 0.1
 
-export function moistureLevels(house: StudiedHouse): Finding[] {
+export function moistureLevels(house: StudiedHouse, held: Thresholds): Finding[] {
   const spots = house.spots.filter(({ space }) => space.role !== 'outdoor')
   if (house.grid.hours === 0 || spots.length === 0) {
     const missing = ['readings of a logger placed at a spot of this house']
     return [cannotTell(QUESTION, {}, 'Nothing has been measured in this house yet.', missing)]
   }
   return spots.flatMap((spot) => {
-    const wood = woodEstimatePct(spot)
-    return house.periods.map((period) => levelOf(house, spot, period, wood))
+    const wood = woodAt(house, spot, held)
+    return house.periods.map((period) => levelOf(house, spot, period, wood, held))
   })
 }
 
-function levelOf(house: StudiedHouse, spot: StudiedSpot, period: Period, wood: Float64Array): Finding {
+/** Of framing under the house alone: nobody asks it of the hall. */
+function woodAt(house: StudiedHouse, { path }: StudiedSpot, held: Thresholds): WoodEstimate | null {
+  for (const { observed, pins } of observedSpaces(house)) {
+    const spot = observed.spots.find(({ key }) => key === path)
+    if (spot) return woodMoisture(spot, observed.startAt, pins[path] ?? [], held)
+  }
+  return null
+}
+
+function levelOf(
+  house: StudiedHouse,
+  spot: StudiedSpot,
+  period: Period,
+  wood: WoodEstimate | null,
+  held: Thresholds,
+): Finding {
   const { hours } = spot
   const subject = { space: spot.space.key, spot: spot.path, period: period.key }
   const inPeriod = house.days.filter((day) => day.from >= period.from && day.to <= period.to)
-  const dates = `${localDateText(period.from, house.tree.timeZone)} to ${localDateText(period.to - 1, house.tree.timeZone)}`
+  const data = datesOf(period, house.tree.timeZone)
+  const dates = `${data.from} to ${data.to}`
   const dayMeans = dailyMeans(inPeriod, hours.vaporPressurePa)
   const complete = dayMeans.filter((value) => !Number.isNaN(value)).length
   const numbers: Record<string, FindingNumber> = {
@@ -54,6 +65,7 @@ function levelOf(house: StudiedHouse, spot: StudiedSpot, period: Period, wood: F
     const sentence = `${spot.name}, ${dates}: {completeDays} of {daysInPeriod} have enough readings, too few to describe the period.`
     return cannotTell(QUESTION, subject, sentence, [`${MIN_DAYS - complete} more complete days at ${spot.name}`], {
       numbers,
+      data,
     })
   }
   const [first, end] = [inPeriod[0]!.first, inPeriod[inPeriod.length - 1]!.end]
@@ -68,14 +80,14 @@ function levelOf(house: StudiedHouse, spot: StudiedSpot, period: Period, wood: F
   }
   const excess = excessNumber(house, spot, first, end)
   if (excess) numbers.vaporExcess = excess
-  addWood(numbers, hours.woodMcPct.slice(first, end), wood.slice(first, end))
+  if (wood) addWood(numbers, hours.woodMcPct.slice(first, end), wood, first, end)
 
-  const clear = excess !== undefined && excess.low! > 0 && excess.value > CLEAR_EXCESS_PA
-  const outdoorWords = againstOutdoors(excess, spot.space.role === 'living')
+  const clear = excess !== undefined && excess.low! > 0 && excess.value > held.sensorLimitPa
+  const outdoorWords = againstOutdoors(excess, spot.space.role === 'living', held)
   const evidenceFor = ['RH was over 80 % for {hoursOver80} of {knownHours}, over 90 % for {hoursOver90}.']
   const evidenceAgainst: string[] = []
   if (numbers.woodEstimate)
-    evidenceFor.push('Wood moisture, estimated from the air: {woodEstimate} at the end of the period.')
+    evidenceFor.push('Wood moisture, estimated: {woodEstimate} at the end of the period, {woodMost} at most.')
   if (numbers.woodMeasured)
     evidenceFor.push('Wood moisture, measured: {woodMeasured} on average, {woodHighest} at most.')
   if (complete < 0.8 * inPeriod.length) evidenceAgainst.push('Only {completeDays} of {daysInPeriod} are complete.')
@@ -102,15 +114,16 @@ function levelOf(house: StudiedHouse, spot: StudiedSpot, period: Period, wood: F
     wouldChangeIt: excess
       ? 'A side-by-side check of this logger with the outdoor one narrows the vapor excess to about a third.'
       : 'An outdoor logger or a weather station tells how much of this is outdoor air.',
+    data,
   }
 }
 
-function againstOutdoors(excess: FindingNumber | undefined, livedIn: boolean): string {
+function againstOutdoors(excess: FindingNumber | undefined, livedIn: boolean, held: Thresholds): string {
   if (excess === undefined) return 'outdoor air is not known for these days'
   if (excess.high! < 0) return '{vaporExcess} against outdoors: drier than outdoor air'
   if (excess.low! <= 0) return '{vaporExcess} against outdoors, within what the sensors leave open'
   if (livedIn) return '{vaporExcess} more vapor than outdoors, as people and cooking bring'
-  return excess.value > CLEAR_EXCESS_PA
+  return excess.value > held.sensorLimitPa
     ? '{vaporExcess} more vapor than outdoors: water enters the air here'
     : '{vaporExcess} more vapor than outdoors, too little to call a source'
 }
@@ -142,29 +155,27 @@ function excessNumber(house: StudiedHouse, spot: StudiedSpot, first: number, end
   return { value, unit: 'Pa', low: value - half, high: value + half, interval: 'accuracy of the two sensors' }
 }
 
-function addWood(numbers: Record<string, FindingNumber>, measured: Float64Array, estimated: Float64Array): void {
-  const last = estimated.findLast((value) => !Number.isNaN(value))
+function addWood(
+  numbers: Record<string, FindingNumber>,
+  measured: Float64Array,
+  wood: WoodEstimate,
+  first: number,
+  end: number,
+): void {
+  const known = (h: number) => !Number.isNaN(wood.midPct[h]!)
+  const hours = Array.from({ length: end - first }, (_, i) => first + i).filter(known)
+  const last = hours.at(-1)
   if (last !== undefined) {
-    const [low, high] = [last - WOOD_UNCERTAINTY_PCT, last + WOOD_UNCERTAINTY_PCT]
-    numbers.woodEstimate = { value: last, unit: '% of dry mass', low, high, interval: 'usual error of an estimate' }
+    const most = hours.reduce((a, b) => (wood.midPct[b]! > wood.midPct[a]! ? b : a))
+    const number = (h: number): FindingNumber => {
+      const [low, high] = [wood.lowPct[h]!, wood.highPct[h]!]
+      return { value: wood.midPct[h]!, unit: '% of dry mass', low, high, interval: 'usual error of an estimate' }
+    }
+    numbers.woodEstimate = number(last)
+    numbers.woodMost = number(most)
   }
   if (measured.some((value) => !Number.isNaN(value))) {
     numbers.woodMeasured = { value: meanOf(measured), unit: '% of dry mass' }
     numbers.woodHighest = { value: quantile(measured, 1), unit: '% of dry mass' }
   }
-}
-
-/** Mean moisture of a two-inch joist in this air, hour by hour; NaN before the first month is over. */
-function woodEstimatePct({ hours }: StudiedSpot): Float64Array {
-  const length = hours.at.length
-  const column = () => new Float64Array(length)
-  const rhPct = rhPctFromVaporPressureInto(column(), hours.tempC, hours.vaporPressurePa)
-  const equilibriumPct = equilibriumMoisturePctInto(column(), hours.tempC, rhPct)
-  const [surface, core] = [column(), column()]
-  joistMoistureInto(surface, core, equilibriumPct, 1)
-  const firstKnown = equilibriumPct.findIndex((value) => !Number.isNaN(value))
-  return surface.map((surfacePct, i) => {
-    if (firstKnown < 0 || i < firstKnown + WOOD_WARM_UP_HOURS || Number.isNaN(equilibriumPct[i]!)) return Number.NaN
-    return meanMoisturePct({ surfacePct, corePct: core[i]! })
-  })
 }

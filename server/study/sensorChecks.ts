@@ -4,8 +4,10 @@ import { HOUR_MS } from '../series/hourly.ts'
 import { localTimeText } from '../series/localTime.ts'
 import { type Mark, type MarkKind, markBit } from '../series/marks.ts'
 import { gapMarks } from '../series/quality.ts'
-import { cannotTell, type Finding } from './finding.ts'
+import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
+import type { SensorFaultData } from './findingData.ts'
 import type { StudiedHouse, StudiedSpot } from './studiedHouse.ts'
+import { takeNumbersOut } from './takeNumbersOut.ts'
 
 const QUESTION = 'sensor checks'
 /** Shorter silence is ordinary and is told by the count of complete days. */
@@ -61,14 +63,17 @@ function faultsOf(house: StudiedHouse, { path, hours }: StudiedSpot): Mark[] {
 function faultFinding(house: StudiedHouse, spot: StudiedSpot, { kind, from, to, reason, numbers }: Mark): Finding {
   const { timeZone } = house.tree
   const hours = numbers.hours ?? (to - from) / HOUR_MS
+  const numbersOut: Record<string, FindingNumber> = { hours: { value: hours, unit: 'h' } }
+  const said = (at: number) => localTimeText(at, timeZone).replace('T', ' ')
   return {
     question: QUESTION,
     subject: { space: spot.space.key, spot: spot.path },
-    sentence: `${spot.name}, ${kind}, ${localTimeText(from, timeZone)} to ${localTimeText(to, timeZone)}: ${reason}`,
-    numbers: { hours: { value: hours, unit: 'h' } },
-    evidenceFor: Object.entries(numbers).map(([name, value]) => `${name} ${Number(value.toFixed(2))}`),
+    sentence: `${spot.name}, ${kind}, ${said(from)} to ${said(to)}: ${takeNumbersOut(reason, numbersOut)}`,
+    numbers: numbersOut,
+    evidenceFor: [],
     evidenceAgainst: [],
     certainty: kind === 'gap' || kind === 'stuck' ? 'shown' : 'likely',
     wouldChangeIt: 'A look at the logger on the next visit.',
+    data: { kind, from, to, numbers } satisfies SensorFaultData,
   }
 }

@@ -30,6 +30,8 @@ export interface StudiedRain {
   step: RainStep
   /** By hour, a daily sum spread over its day; NaN where not known. */
   rainMm: Float64Array
+  /** The sums of a daily gauge as they are. */
+  days?: { from: number; to: number; rainMm: number }[]
 }
 
 export interface StudiedWork extends Pick<WorkTree, 'key' | 'kind' | 'note' | 'details'> {

@@ -15,7 +15,7 @@ async function appOn(more: Partial<AppDeps> = {}) {
   const [probe] = addProbes(db, 1) as [number]
   const intake = createIntake(db, { now: () => NOW })
   const imports = { find: (id: number) => findImport(db, id), receiptCsv: (id: number) => receiptCsv(db, id) }
-  const app = await buildApp({ intake, imports, health: async () => [], ...more })
+  const app = await buildApp({ intake, imports, findings: async () => undefined, health: async () => [], ...more })
   onTestFinished(() => app.close())
   const post = (body: unknown, id: number | string = probe) =>
     app.inject({ method: 'POST', url: `/api/probes/${id}/readings`, payload: body as object })

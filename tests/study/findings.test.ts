@@ -4,6 +4,7 @@ import type { HouseTree } from '../../server/store/houseTree.ts'
 import { storeReadings } from '../../server/store/readings.ts'
 import { type Finding, QUESTIONS } from '../../server/study/finding.ts'
 import { findingsOf } from '../../server/study/findings.ts'
+import { fingerprintHouse } from '../../server/study/fingerprint.ts'
 import { wordedText } from '../../server/study/wording.ts'
 import { scratchDatabase } from '../support/database.ts'
 import { DAY, HOUR, normal, seeded } from '../support/series.ts'
@@ -44,7 +45,8 @@ test('a house without readings cannot tell anything and says what is missing', a
   const db = scratchDatabase()
   await storeTestHouse(db, TEST_HOUSE)
   const findings = await findingsOf(db, TEST_HOUSE.key, NOW)
-  expect(findings!.map(({ certainty }) => certainty)).toEqual(['cannot tell', 'cannot tell', 'cannot tell'])
+  expect([...new Set(findings!.map(({ question }) => question))]).toEqual([...QUESTIONS])
+  expect(new Set(findings!.map(({ certainty }) => certainty))).toEqual(new Set(['cannot tell']))
   for (const { missing } of findings!) expect(missing!.length).toBeGreaterThan(0)
   expect(await findingsOf(db, 'nobody', NOW)).toBeUndefined()
 })
@@ -174,4 +176,37 @@ test('findings are kept until readings, corrections or works change', async () =
   await ask()
   await ask()
   expect(made).toBe(4)
+
+  db.raw.prepare('update houses set settings = ? where key = ?').run('{"woodWetPct":21}', TEST_HOUSE.key)
+  await ask()
+  await ask()
+  expect(made).toBe(5)
+
+  db.raw.prepare('insert into firm (id, settings) values (1, ?)').run('{"woodDampPct":15}')
+  await ask()
+  await ask()
+  expect(made).toBe(6)
+
+  // The same reading once more, and a photo, are nothing to a finding.
+  await storeReadings(db, stepsOf(probeOf(stored, 'l1/air'), next))
+  db.raw.prepare("insert into photos (house_id, hash, media_type) values (1, 'aa', 'image/png')").run()
+  await ask()
+  expect(made).toBe(6)
+})
+
+test('a battery value filled in later reaches the findings though no air value changed', async () => {
+  const db = scratchDatabase()
+  const stored = await storeTestHouse(db, TEST_HOUSE, { 'l1/air': year(() => 250)['l1/air'] })
+  let made = 0
+  const study = async () => {
+    made++
+    return []
+  }
+  await findingsOf(db, TEST_HOUSE.key, { ...NOW, study })
+  const before = (await fingerprintHouse(db, TEST_HOUSE.key))!.fingerprint
+  const battery = { at: Float64Array.of(START), batteryV: Float64Array.of(2.4) }
+  await storeReadings(db, stepsOf(probeOf(stored, 'l1/air'), battery))
+  await findingsOf(db, TEST_HOUSE.key, { ...NOW, study })
+  expect((await fingerprintHouse(db, TEST_HOUSE.key))!.fingerprint).not.toBe(before)
+  expect(made).toBe(2)
 })

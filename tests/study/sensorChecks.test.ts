@@ -33,7 +33,7 @@ test('a gap of six days and a stuck sensor are told with their local dates', asy
   }
   const findings = await checksOf({ 'l1/air': gappy, 'l2/air': stuck, 'lo/air': air })
   expect(findings.map(({ sentence }) => sentence.slice(0, sentence.indexOf(': ')))).toEqual([
-    'Low corner, gap, 2024-05-10T23:00 to 2024-05-17T00:00',
-    'Mid joist, stuck, 2024-05-11T00:00 to 2024-05-13T00:00',
+    'Low corner, gap, 2024-05-10 23:00 to 2024-05-17 00:00',
+    'Mid joist, stuck, 2024-05-11 00:00 to 2024-05-13 00:00',
   ])
 })

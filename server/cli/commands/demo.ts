@@ -8,17 +8,23 @@ import { packageFolder } from '../../store/packageFolder.ts'
 import { readHouse } from '../../store/readHouse.ts'
 import { findingsOf } from '../../study/findings.ts'
 import { findingsPage } from '../../study/page.ts'
+import { shortPage } from '../../study/shortPage.ts'
 import { type Command, EXIT } from '../command.ts'
 import { createProgress } from '../progress.ts'
+import { number } from '../words.ts'
 import { loadedText } from './load.ts'
+
+const MORE =
+  'These are the main findings. `demo --full` prints all, with tables and evidence; `demo --units si` in SI.\n'
 
 export const demo: Command = {
   name: 'demo',
-  usage: '[--units us|si] [--keep]',
-  about: 'Loads the invented demo house into a scratch database and prints its findings.',
-  examples: ['demo', 'demo --units si', 'demo --keep'],
+  usage: '[--units us|si] [--full] [--keep]',
+  about: 'Loads the invented demo house into a scratch database and prints the main findings, or all.',
+  examples: ['demo', 'demo --full', 'demo --units si', 'demo --keep'],
   options: {
     units: { type: 'string', value: 'us|si', about: 'units of the answer (us)' },
+    full: { type: 'boolean', about: 'print everything that was found, with the evidence' },
     keep: { type: 'boolean', about: 'keep the scratch database and say where it is' },
   },
   async run(args, context) {
@@ -34,10 +40,14 @@ export const demo: Command = {
         onProgress: (file, done, total) => progress.show(done, total, file),
       })
       progress.end()
-      const findings = (await findingsOf(db, loaded.key, { now: context.now() }))!
+      const findings = (await findingsOf(db, loaded.key, { now: context.now(), asOf: null }))! // its record ended long ago
       const house = (await readHouse(db, loaded.key))!
       if (context.json) context.out(`${JSON.stringify({ loaded, findings }, null, 2)}\n`)
-      else context.out(`${loadedText(loaded)}\n${findingsPage(house, findings, units)}`)
+      else if (args.flag('full')) context.out(`${loadedText(loaded)}\n${findingsPage(house, findings, units)}`)
+      else {
+        const rows = loaded.files.reduce((sum, { result }) => sum + result.stored, 0)
+        context.out(`${number(rows)} readings loaded.\n\n${shortPage(house, findings, units)}\n${MORE}`)
+      }
       if (args.flag('keep')) context.err(`The scratch database is kept: ${db.path}\n`)
       return EXIT.done
     } finally {

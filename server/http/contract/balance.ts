@@ -1,0 +1,231 @@
+import { type Static, Type } from 'typebox'
+
+const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()])
+const number = (description: string) => Type.Number({ description })
+
+/** Middle and 90 % interval. */
+const Estimate = Type.Object({ low: Type.Number(), mid: Type.Number(), high: Type.Number() })
+const Works = Type.Array(Type.String(), { description: 'keys of works' })
+const CannotTell = Type.Object({
+  outcome: Type.Literal('cannot tell'),
+  reason: Type.String(),
+  missing: Type.Array(Type.String()),
+})
+
+const WORK_KINDS = [
+  'downspout drain',
+  'yard drain',
+  'footing drain',
+  'vents sealed',
+  'vents opened',
+  'vent fan',
+  'ground cover',
+  'dehumidifier',
+  'encapsulation',
+  'repair',
+  'other',
+] as const
+const WorkKind = Type.Enum([...WORK_KINDS])
+const RATING_BASES = ['80 °F', '73 °F', '65 °F'] as const
+
+const Spot = Type.Object({
+  spot: Type.String({ description: 'space key / spot key' }),
+  name: Type.String(),
+  used: Type.Boolean(),
+  reason: Type.String(),
+  daysMeasured: Type.Number(),
+  vaporRatio: nullable(number('vapor pressure here over that of the middle of all spots')),
+  tempOffsetK: nullable(Type.Number()),
+  excessPa: nullable(Type.Number()),
+  rhExcessPct: nullable(Type.Number()),
+  worstDayRhPct: nullable(Type.Number()),
+})
+
+const Change = Type.Object({
+  from: Type.Number(),
+  to: Type.Number(),
+  humidityRatioGKg: Estimate,
+  vaporPressurePa: Estimate,
+  rhPct: Estimate,
+  tempK: Estimate,
+  woodMcPct: Estimate,
+})
+
+const Effect = Type.Object({
+  works: Works,
+  kinds: Type.Array(WorkKind),
+  at: Type.Number(),
+  verdict: Type.Enum(['drier', 'no clear change', 'wetter', 'cannot tell']),
+  reason: Type.String(),
+  needs: Type.Array(Type.String()),
+  grade: Type.Enum(['A', 'B', 'C', 'D'], { description: 'A shown, B likely, C meets the target now, D not shown' }),
+  lacks: Type.Array(Type.String()),
+  soFar: nullable(Change),
+  settled: nullable(Change),
+  dryingEnds: Type.Number(),
+  nothingProbability: number('how probable it is that the work changed nothing at all, 0 to 1'),
+  bySpot: Type.Array(Type.Object({ spot: Type.String(), humidityRatioGKg: Type.Number() })),
+})
+
+const Path = Type.Object({
+  path: Type.Enum(['outdoorAir', 'ground', 'rain', 'leak', 'house']),
+  entersLPerDay: Estimate,
+  sharePct: Estimate,
+  leavesLPerDay: Estimate,
+  dataShare: number('how much of it the data fixed, 0 to 1'),
+  dashed: Type.Boolean({ description: 'the data fixed less than half: draw it dashed' }),
+  rank: nullable(Type.Integer()),
+})
+
+const Sources = Type.Object({
+  from: Type.Number(),
+  to: Type.Number(),
+  works: Works,
+  basis: Type.Enum(['as it is', 'to hold the target'], { description: 'never compare one basis with the other' }),
+  paths: Type.Array(Path),
+  woodGivesLPerDay: Estimate,
+  woodTakesLPerDay: Estimate,
+  machineLPerDay: Estimate,
+  condensesLPerDay: Estimate,
+  caution: nullable(Type.String()),
+})
+
+const codeFloorLPerDay = nullable(number('capacity the model code asks of this floor area, never the load'))
+const Need = Type.Union([
+  Type.Object({ ...CannotTell.properties, codeFloorLPerDay }),
+  Type.Object({
+    outcome: Type.Literal('told'),
+    lPerDay: Estimate,
+    meanLPerDay: Estimate,
+    air: Type.Object({ tempC: Type.Number(), rhPct: Type.Number() }),
+    basis: Type.String(),
+    scale: Type.String(),
+    ratedLPerDay: nullable(
+      Type.Object(
+        Object.fromEntries(RATING_BASES.map((basis) => [basis, Estimate])) as Record<
+          (typeof RATING_BASES)[number],
+          typeof Estimate
+        >,
+      ),
+    ),
+    ratingExtrapolated: Type.Boolean(),
+    codeFloorLPerDay,
+  }),
+])
+
+const Told = Type.Object({
+  outcome: Type.Literal('told'),
+  space: Type.String(),
+  from: Type.Number(),
+  to: Type.Number(),
+  targetRhPct: Type.Number(),
+  spots: Type.Array(Spot),
+  wettestSpot: nullable(Type.String()),
+  effects: Type.Array(Effect),
+  sources: Type.Array(Sources),
+  need: Need,
+  departures: Type.Array(
+    Type.Object({
+      kind: Type.String(),
+      at: Type.Number(),
+      support: number('logarithm of how much better it explains the data; 6 and more is strong'),
+      size: Type.String(),
+      reason: Type.String(),
+    }),
+  ),
+  parameters: Type.Array(
+    Type.Object({
+      key: Type.String(),
+      label: Type.String(),
+      unit: Type.String(),
+      value: Estimate,
+      priorMedian: Type.Number(),
+      dataShare: Type.Number(),
+      basis: Type.Enum(['reference', 'judgement']),
+      reason: Type.String(),
+    }),
+  ),
+  assumptions: Type.Array(Type.String()),
+})
+
+export const BalanceSchema = Type.Union([CannotTell, Told])
+export type BalanceContract = Static<typeof BalanceSchema>
+
+export const HouseParams = Type.Object({ id: Type.String({ minLength: 1, maxLength: 100 }) })
+
+const BalanceJob = Type.Object({
+  id: Type.Integer(),
+  state: Type.String({ description: 'waiting, running, done, failed or canceled' }),
+  done: number('0 to 1'),
+  message: Type.String({ description: 'what it is doing, or why it ended' }),
+})
+/** Ask again with GET in a few seconds. */
+export const BeingMadeSchema = Type.Object({ state: Type.Literal('being made'), job: BalanceJob })
+export const BalanceStateSchema = Type.Union([
+  Type.Object({ state: Type.Literal('ready'), computedAt: Type.Number(), balance: BalanceSchema }),
+  /** The latest try for this very record failed or was canceled; POST begins it again. */
+  Type.Object({ state: Type.Literal('stopped'), job: BalanceJob }),
+])
+export type BalanceStateAnswer = Static<typeof BalanceStateSchema>
+export type BeingMadeAnswer = Static<typeof BeingMadeSchema>
+
+export const CanceledSchema = Type.Object({ canceled: Type.Boolean({ description: 'false: none was being made' }) })
+
+const positive = Type.Number({ exclusiveMinimum: 0, maximum: 100_000 })
+const Details = Type.Object(
+  {
+    setRhPct: Type.Optional(Type.Number({ minimum: 20, maximum: 90 })),
+    ratedLPerDay: Type.Optional(positive),
+    ratingBasis: Type.Optional(Type.Enum([...RATING_BASES])),
+    coverShareAfter: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
+    fanM3PerHour: Type.Optional(positive),
+  },
+  { additionalProperties: false },
+)
+
+export const WhatIfBody = Type.Object(
+  {
+    remedies: Type.Array(
+      Type.Object(
+        {
+          kind: WorkKind,
+          parts: Type.Optional(Type.Array(WorkKind, { maxItems: 11 })),
+          details: Type.Optional(Details),
+        },
+        { additionalProperties: false },
+      ),
+      { minItems: 1, maxItems: 8 },
+    ),
+  },
+  { additionalProperties: false },
+)
+export type WhatIfRequest = Static<typeof WhatIfBody>
+
+const Held = nullable(Type.Object({ reason: Type.String() }))
+export const WhatIfSchema = Type.Union([
+  CannotTell,
+  Type.Object({
+    outcome: Type.Literal('told'),
+    remedies: Type.Array(
+      Type.Object({
+        kind: WorkKind,
+        parts: Type.Optional(Type.Array(WorkKind)),
+        details: Type.Optional(Type.Object({ ...Details.properties })),
+        held: Held,
+      }),
+    ),
+    held: Held,
+    weather: Type.Enum(['the record', 'a typical year']),
+    yearName: nullable(Type.String()),
+    targetRhPct: Type.Number(),
+    humidityRatioGKg: Estimate,
+    changeGKg: Estimate,
+    rhPct: Estimate,
+    changeRhPct: Estimate,
+    hoursOver80Share: Type.Object({ asIs: Estimate, after: Estimate }),
+    woodMcPct: Estimate,
+    need: Type.Object({ asIs: Need, after: Need }),
+    assumptions: Type.Array(Type.String()),
+  }),
+])
+export type WhatIfContract = Static<typeof WhatIfSchema>

@@ -1,0 +1,145 @@
+/**
+ * What a set of remedies would change in a house. A remedy that a safety fact holds back is computed like any other, and
+ * marked as held with the sentence that says what to record first or who decides.
+ */
+import type { Thresholds } from '../advice/defaults.ts'
+import { type Remedy as AdviceRemedy, type Hold, heldSentence, holdsOn } from '../advice/holds.ts'
+import type { Estimate, WorkKind } from '../moisture/input.ts'
+import { USUAL_RATED_L_PER_DAY, USUAL_SET_RH_PCT } from '../moisture/machine.ts'
+import { type Remedy, type TypicalYear, type WhatIf, whatIf } from '../moisture/whatif.ts'
+import { partsOf } from '../moisture/works.ts'
+import type { RatingBasis } from '../physics/dehumidifier.ts'
+import { localDateText } from '../series/localTime.ts'
+import type { BalanceNeed, BalanceUnknown } from './balanceAnswer.ts'
+import { fittedHouse, type OnProgress } from './balanceMaking.ts'
+import { needAnswer } from './balanceNeed.ts'
+import { safetyFactsOf } from './safetyFacts.ts'
+import type { StudiedHouse } from './studiedHouse.ts'
+
+/** A remedy as it is asked; what is left out is taken from its kind. */
+export interface AskedRemedy extends Remedy {
+  parts?: WorkKind[]
+  details?: {
+    setRhPct?: number
+    ratedLPerDay?: number
+    ratingBasis?: RatingBasis
+    /** 0 to 1. */
+    coverShareAfter?: number
+    fanM3PerHour?: number
+  }
+}
+
+export interface WhatIfAsked {
+  remedies: readonly AskedRemedy[]
+  /** Weather of a typical year; the record's own when null. Its rain may be unknown. */
+  year: (Omit<TypicalYear, 'rainMm'> & { name: string; rainMm: Float64Array | null }) | null
+}
+
+export interface WhatIfRemedy extends AskedRemedy {
+  held: { reason: string } | null
+}
+
+export interface WhatIfTold {
+  outcome: 'told'
+  remedies: WhatIfRemedy[]
+  /** Set when any remedy is held: nothing of the set may be quoted before. */
+  held: { reason: string } | null
+  weather: WhatIf['weather']
+  /** File of the typical year. */
+  yearName: string | null
+  targetRhPct: number
+  /** With the remedies, and that minus as it is now. */
+  humidityRatioGKg: Estimate
+  changeGKg: Estimate
+  rhPct: Estimate
+  changeRhPct: Estimate
+  hoursOver80Share: { asIs: Estimate; after: Estimate }
+  woodMcPct: Estimate
+  need: { asIs: BalanceNeed; after: BalanceNeed }
+  assumptions: string[]
+}
+
+export type WhatIfAnswer = WhatIfTold | BalanceUnknown
+
+/** Closing the space or pulling air out of it; what else is done inside changes nothing about draft, radon or floods. */
+const TIGHTENS: Partial<Record<WorkKind, AdviceRemedy>> = {
+  'vents sealed': 'close the space',
+  encapsulation: 'close the space',
+  'vent fan': 'vent fan',
+}
+/** Holds on the remedy itself; those on entering and digging are for the visit and hold every quote alike. */
+const TOPICS: readonly Hold['topic'][] = ['flood zone', 'combustion', 'radon']
+
+/** Rain falls at the record's mean where the year's file does not know it. */
+const RAIN_NOT_IN_YEAR = 'The file of the typical year holds no usable rain: the mean rain of the record was used.'
+
+/**
+ * Fits the house and asks; seconds to a minute.
+ * @throws RangeError for columns of a typical year that differ in length
+ */
+export function answerWhatIf(
+  house: StudiedHouse,
+  { remedies, year }: WhatIfAsked,
+  thresholds: Pick<Thresholds, 'radonActPciL'>,
+  onProgress: OnProgress = () => {},
+): WhatIfAnswer {
+  const fitted = fittedHouse(house, (share) => onProgress(0.8 * share, 'fitting the house'))
+  if ('outcome' in fitted) return fitted
+  onProgress(0.8, 'running the house with and without')
+  const { model, floorAreaM2 } = fitted
+  const rainMm = year && (year.rainMm ?? new Float64Array(year.tempC.length).fill(model.prepared.meanRainMm))
+  const answer = whatIf(model, remedies, year && { ...year, rainMm: rainMm! })
+  const holds = remedies.map((remedy) => holdsBack(house, remedy, thresholds))
+  return {
+    ...answer,
+    outcome: 'told',
+    remedies: remedies.map((remedy, i) => ({ ...remedy, held: heldFor(holds[i]!) })),
+    held: heldFor(holds.flat()),
+    yearName: year?.name ?? null,
+    targetRhPct: model.record.targetRhPct,
+    need: { asIs: needAnswer(answer.need.asIs, floorAreaM2), after: needAnswer(answer.need.after, floorAreaM2) },
+    assumptions: [
+      ...answer.assumptions,
+      ...(year?.rainMm === null ? [RAIN_NOT_IN_YEAR] : []),
+      ...remedies.flatMap((remedy) => [...doneAlready(house, remedy), ...machineAssumed(remedy)]),
+    ],
+  }
+}
+
+const partsAsked = (remedy: AskedRemedy): WorkKind[] => partsOf({ key: 'asked', from: 0, ...remedy })
+
+/** A remedy that stands already: its prior replaces what the readings showed of it. */
+function doneAlready({ works, grid, tree }: StudiedHouse, remedy: AskedRemedy): string[] {
+  const kinds = [remedy.kind, ...partsAsked(remedy)]
+  return works
+    .filter(({ kind, to }) => kinds.includes(kind) && (to === null || to > grid.to))
+    .map(({ kind, from }) => {
+      const done = localDateText(from, tree.timeZone)
+      return `${kind} was done on ${done} already: what is usual for it stands here in the place of what it did.`
+    })
+}
+
+function machineAssumed(remedy: AskedRemedy): string[] {
+  if (!partsAsked(remedy).includes('dehumidifier')) return []
+  const { ratedLPerDay, ratingBasis, setRhPct } = remedy.details ?? {}
+  const assumed = [
+    ...(ratedLPerDay === undefined ? [`${USUAL_RATED_L_PER_DAY} L a day`] : []),
+    ...(ratingBasis === undefined ? ['rated at 80 °F / 60 %'] : []),
+    ...(setRhPct === undefined ? [`set at ${USUAL_SET_RH_PCT} % RH`] : []),
+  ]
+  return assumed.length === 0 ? [] : [`Not said of the dehumidifier: ${assumed.join(', ')}.`]
+}
+
+function holdsBack({ tree }: StudiedHouse, remedy: AskedRemedy, thresholds: Pick<Thresholds, 'radonActPciL'>): Hold[] {
+  const facts = safetyFactsOf(tree)
+  return [remedy.kind, ...partsAsked(remedy)]
+    .flatMap((kind) => TIGHTENS[kind] ?? [])
+    .flatMap((one) => holdsOn(one, facts, thresholds))
+    .filter(({ topic }) => TOPICS.includes(topic))
+}
+
+/** Each topic is said once. */
+function heldFor(holds: readonly Hold[]): WhatIfRemedy['held'] {
+  const reason = heldSentence([...new Map(holds.map((hold) => [hold.topic, hold])).values()])
+  return reason === null ? null : { reason }
+}
