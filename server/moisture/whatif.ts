@@ -1,186 +1,302 @@
 /**
- * Any set of remedies on the house as it is now: humidity, wood and dehumidifier need over the record's own weather or a
- * typical year. Temperature comes from the fitted heat balance; nothing keeps the old one. What a remedy will do is
- * the prior of that kind of work, so the answer carries its whole spread.
+ * Any set of remedies on the house as it is now: air, wood, mold, condensation and what a dehumidifier does, over the
+ * record's own weather or a typical year. Temperature comes from the fitted heat balance; nothing keeps the old one.
+ * What a remedy will do is the prior of that kind of work, so the answer carries its whole spread.
  */
-import { humidityRatio } from '../physics/air.ts'
-import type { Drivers, Stretch } from './balance.ts'
-import { type Draw, drawHouses, type HouseModel } from './house.ts'
-import type { AirSeries, Estimate, Work, WorkDetails, WorkKind } from './input.ts'
-import { knownMachine } from './machine.ts'
-import { type HeldRun, heldRun, holdAt, lastStateDrivers, type Need, needFrom } from './need.ts'
-import { around, fromDraws, meanAndSd } from './numbers.ts'
-import { assumedHousePa, climateOf, meanOf } from './prepare.ts'
+import type { MoldClass } from '../physics/mold.ts'
+import { type Drivers, type Flows, newFlows } from './balance.ts'
+import type { ColdSurface } from './condensation.ts'
+import { type Draw, drawHouses, type HouseModel, middleDraw } from './house.ts'
+import { DAY_HOURS, type Estimate, type WorkKind } from './input.ts'
+import { type HeldRun, heldRun, holdAt, type Need, needFrom } from './need.ts'
+import { around, fromDraws, meanAndSd, Z90 } from './numbers.ts'
 import { normalSource } from './random.ts'
-import { machineWarmingK, outdoorPull, spaceTemperatureIn } from './temperature.ts'
-import { type FullRun, runFully } from './timber.ts'
-import { partsOf, priorsOf } from './works.ts'
+import { type Efficiency, efficiencyOf, type MachineUse, useOf } from './whatifMachine.ts'
+import { driversAfter, driversNow, type Measures, measuresOf, runState, type TypicalYear } from './whatifRun.ts'
+import { keptKinds, type Remedy, type State, stateAfter } from './whatifState.ts'
 
-export interface Remedy {
-  kind: WorkKind
-  parts?: readonly WorkKind[]
-  details?: WorkDetails
+export type { Remedy, TypicalYear }
+
+/** As the house is now, with the remedies, and the second minus the first. */
+export interface Compared<V> {
+  asIs: V
+  after: V
+  change: V
 }
 
-/** A year of weather other than the record's: hours in UTC from `startAt`. */
-export interface TypicalYear extends AirSeries {
-  startAt: number
-  rainMm: Float64Array
+/** What a machine does over the period; null where none runs. */
+export interface MachineAmounts<V> {
+  runningHours: V
+  liters: V
+  kwh: V
 }
 
-export interface WhatIf {
+/** Over what hours, liters and kWh are counted. */
+export interface WhatIfPeriod {
+  days: number
+  basis: 'a year' | 'the record'
+}
+
+export type WhatIfCondensation<V> = { surface: string; hours: Compared<V> } | { cannotTell: string; needs: string }
+
+interface WhatIfOf<V> {
   weather: 'the record' | 'a typical year'
-  humidityRatioGKg: Estimate
-  /** With the remedies minus as it is now. */
-  changeGKg: Estimate
-  rhPct: Estimate
-  changeRhPct: Estimate
-  /** Share of the hours above 80 % RH, now and with the remedies. */
-  hoursOver80Share: { asIs: Estimate; after: Estimate }
-  woodMcPct: Estimate
-  /** Water a dehumidifier would have to take out on a hard day, now and with the remedies. */
-  need: { asIs: Need; after: Need }
+  period: WhatIfPeriod
+  humidityRatioGKg: Compared<V>
+  vaporPressurePa: Compared<V>
+  rhPct: Compared<V>
+  tempC: Compared<V>
+  /** Share of the hours above 80 % RH. */
+  hoursOver80Share: Compared<V>
+  /** Where pins read, mean over the weather. */
+  woodMcPct: Compared<V>
+  /** What this weather grows from 0, at its end and at its highest; on surfaces as warm as the air. */
+  moldIndex: { end: Compared<V>; max: Compared<V> }
+  condensation: WhatIfCondensation<V>
+  machine: { asIs: MachineAmounts<V> | null; after: MachineAmounts<V> | null }
+  /** Kinds among the remedies that stand already: what they did here is kept. */
+  kept: WorkKind[]
   assumptions: string[]
+}
+
+export interface WhatIf extends WhatIfOf<Estimate> {
+  /** Water a dehumidifier would have to take out on a hard day. */
+  need: { asIs: Need; after: Need }
+}
+
+/** The middle alone, without intervals and need. */
+export type WhatIfMiddle = WhatIfOf<number>
+
+export interface WhatIfOptions {
+  coldSurface?: ColdSurface | null
+  moldClass?: MoldClass
 }
 
 const DRAWS = 30
 const SEED = 7_041
+/** Model error that draws do not know of (judgement): a share of a change, and in the logarithm of liters. */
+const LEAST_SHARE = 0.12
+const LITERS_LOG_SD = 0.15
+const METERED_LOG_SD = 0.08
+/** From this many days on a weather counts as a year and its sums are scaled to one. */
+const NEARLY_A_YEAR_DAYS = 350
+const YEAR_DAYS = 365
 
-/** @throws RangeError when the columns of a typical year differ in length */
-export function whatIf(model: HouseModel, remedies: readonly Remedy[], year: TypicalYear | null = null): WhatIf {
+/**
+ * Middle and 90 % interval of everything; about half a second for a year.
+ *
+ * @throws RangeError when the columns of a typical year differ in length, or nothing says how cold the surface is
+ */
+export function whatIf(
+  model: HouseModel,
+  remedies: readonly Remedy[],
+  year: TypicalYear | null = null,
+  options: WhatIfOptions = {},
+): WhatIf {
   const normal = normalSource(SEED)
-  // One place in its prior for each remedy, and one for the warmth of a machine not yet seen here.
-  const z = Array.from({ length: DRAWS }, () => Array.from({ length: remedies.length + 1 }, normal))
+  // One place in its prior for each remedy, one for the warmth of a machine not yet seen here, one for its efficiency.
+  const z = Array.from({ length: DRAWS }, () => Array.from({ length: remedies.length + 2 }, normal))
+  const question = questionOf(model, remedies, year, options)
   const target = model.record.targetRhPct / 100
-  const pressure = model.prepared.pressurePa
-  const now: Summary[] = []
-  const then: Summary[] = []
-  const holdNow: HeldRun[] = []
-  const holdThen: HeldRun[] = []
+  const pairs: Pair[] = []
+  const [holdNow, holdThen]: [HeldRun[], HeldRun[]] = [[], []]
   for (const [i, draw] of drawHouses(model, model.fitted, DRAWS).entries()) {
-    const state = draw.house.propertiesAt(draw.theta, model.prepared.hours - 1)
-    const next = applied(model, state, remedies, z[i]!)
-    const plain = driversNow(model, draw, year)
-    const warmed = warmedBy(model, draw, plain, state, next, year, z[i]!.at(-1)!)
-    now.push(summaryOf(runWhole(draw, plain, state), pressure))
-    then.push(summaryOf(runWhole(draw, warmed, next), pressure))
-    holdNow.push(heldRun(holdAt(draw, plain, state, target)))
-    holdThen.push(heldRun(holdAt(draw, warmed, next, target)))
+    const sides = sidesOf(question, draw, z[i]!)
+    pairs.push(measured(question, draw, sides, z[i]!.at(-1)!))
+    holdNow.push(heldRun(holdAt(draw, sides.plain, sides.now, target)))
+    holdThen.push(heldRun(holdAt(draw, sides.warmed, sides.then, target)))
   }
-  const values = (runs: readonly Summary[], key: keyof Summary) => runs.map((run) => run[key])
-  const change = (key: keyof Summary) => {
-    const { mean, sd } = meanAndSd(then.map((run, i) => run[key] - now[i]![key]))
-    return around(mean, Math.hypot(sd, 0.12 * mean))
+  const metered = model.record.condensateL !== null
+  const modelLogSd = metered ? METERED_LOG_SD : LITERS_LOG_SD
+  const amounts = (values: readonly number[], most: number) => amountFrom(values, modelLogSd, most)
+  return {
+    ...answerOf(question, pairs, { value: fromDraws, shift: shiftFrom, amounts }),
+    need: {
+      asIs: needFrom(holdNow, model.record.targetRhPct, metered),
+      after: needFrom(holdThen, model.record.targetRhPct, metered),
+    },
+  }
+}
+
+/** The same at the middle of the model and of each remedy's prior; a few simulated years of time. Errors as `whatIf`. */
+export function whatIfMiddle(
+  model: HouseModel,
+  remedies: readonly Remedy[],
+  year: TypicalYear | null = null,
+  options: WhatIfOptions = {},
+): WhatIfMiddle {
+  const question = questionOf(model, remedies, year, options)
+  const draw = middleDraw(model)
+  const z = new Array<number>(remedies.length + 2).fill(0)
+  const pair = measured(question, draw, sidesOf(question, draw, z), 0)
+  const only = (values: readonly number[]) => values[0]!
+  return answerOf(question, [pair], { value: only, shift: only, amounts: only })
+}
+
+interface Question {
+  model: HouseModel
+  remedies: readonly Remedy[]
+  year: TypicalYear | null
+  surface: ColdSurface | null
+  moldClass: MoldClass
+  kept: WorkKind[]
+  period: WhatIfPeriod
+  /** Factor from the sums of a run to the period. */
+  scale: number
+  efficiency: { asIs: Efficiency | null; after: Efficiency | null }
+  reuse: Flows
+}
+
+function questionOf(
+  model: HouseModel,
+  remedies: readonly Remedy[],
+  year: TypicalYear | null,
+  { coldSurface, moldClass }: WhatIfOptions,
+): Question {
+  const hours = year === null ? model.prepared.hours : year.tempC.length
+  const days = hours / DAY_HOURS
+  const wholeYear = days >= NEARLY_A_YEAR_DAYS
+  const draw = middleDraw(model)
+  const now = draw.house.propertiesAt(draw.theta, model.prepared.hours - 1)
+  const none = remedies.map(() => 0)
+  const then = stateAfter(model, now, remedies, none)
+  const said =
+    remedies.findLast(({ details }) => (details?.litersPerKwh ?? null) !== null)?.details?.litersPerKwh ?? null
+  const sameMachine = now.machine?.ratedKgPerH === then.machine?.ratedKgPerH
+  return {
+    model,
+    remedies,
+    year,
+    surface: coldSurface ?? null,
+    moldClass: moldClass ?? 'sensitive',
+    kept: keptKinds(model, remedies),
+    period: { days: wholeYear ? YEAR_DAYS : days, basis: wholeYear ? 'a year' : 'the record' },
+    scale: wholeYear ? YEAR_DAYS / days : 1,
+    efficiency: {
+      asIs: now.machine && efficiencyOf(model, now.machine, null, true),
+      after: then.machine && efficiencyOf(model, then.machine, said, sameMachine),
+    },
+    reuse: newFlows(hours),
+  }
+}
+
+interface Sides {
+  now: State
+  then: State
+  plain: Drivers
+  warmed: Drivers
+}
+
+function sidesOf({ model, remedies, year }: Question, draw: Draw, z: readonly number[]): Sides {
+  const now = draw.house.propertiesAt(draw.theta, model.prepared.hours - 1)
+  const then = stateAfter(model, now, remedies, z)
+  const plain = driversNow(model, draw, year)
+  return { now, then, plain, warmed: driversAfter(model, draw, plain, now, then, year, z[remedies.length]!) }
+}
+
+interface Side {
+  measures: Measures
+  machine: MachineUse | null
+}
+interface Pair {
+  asIs: Side
+  after: Side
+}
+
+function measured(question: Question, draw: Draw, { now, then, plain, warmed }: Sides, efficiencyZ: number): Pair {
+  const { model, reuse, moldClass, surface, scale, efficiency } = question
+  const side = (drivers: Drivers, state: State, efficient: Efficiency | null): Side => {
+    const run = runState(draw, drivers, state, reuse)
+    const measures = measuresOf(run, model.prepared.pressurePa, moldClass, surface)
+    measures.condensingHours *= scale
+    if (state.machine === null || efficient === null) return { measures, machine: null }
+    const { runningHours, liters, kwh } = useOf(run, state.machine, efficient)
+    const less = Math.exp(-efficient.logSd * efficiencyZ)
+    return {
+      measures,
+      machine: { runningHours: scale * runningHours, liters: scale * liters, kwh: scale * kwh * less },
+    }
+  }
+  return { asIs: side(plain, now, efficiency.asIs), after: side(warmed, then, efficiency.after) }
+}
+
+/** How draws become a value, a change with model error, and an amount of water, time or electricity. */
+interface Reading<V> {
+  value: (draws: readonly number[]) => V
+  shift: (draws: readonly number[]) => V
+  /** @param most what it cannot exceed */
+  amounts: (draws: readonly number[], most: number) => V
+}
+
+function answerOf<V>(question: Question, pairs: readonly Pair[], read: Reading<V>): WhatIfOf<V> {
+  const { model, year, surface, kept, period } = question
+  const compared = (key: keyof Measures, change: Reading<V>['value']): Compared<V> => ({
+    asIs: read.value(pairs.map(({ asIs }) => asIs.measures[key])),
+    after: read.value(pairs.map(({ after }) => after.measures[key])),
+    change: change(pairs.map(({ asIs, after }) => after.measures[key] - asIs.measures[key])),
+  })
+  const machineOf = (side: keyof Pair): MachineAmounts<V> | null => {
+    const uses = pairs.flatMap((pair) => pair[side].machine ?? [])
+    if (uses.length === 0) return null
+    const amount = (key: keyof MachineUse, most = Number.POSITIVE_INFINITY) =>
+      read.amounts(
+        uses.map((use) => use[key]),
+        most,
+      )
+    const runningHours = amount('runningHours', period.days * DAY_HOURS)
+    return { runningHours, liters: amount('liters'), kwh: amount('kwh') }
   }
   return {
     weather: year === null ? 'the record' : 'a typical year',
-    humidityRatioGKg: fromDraws(values(then, 'gkg')),
-    changeGKg: change('gkg'),
-    rhPct: fromDraws(values(then, 'rhPct')),
-    changeRhPct: change('rhPct'),
-    hoursOver80Share: { asIs: fromDraws(values(now, 'over80')), after: fromDraws(values(then, 'over80')) },
-    woodMcPct: fromDraws(values(then, 'woodMcPct')),
-    need: {
-      asIs: needFrom(holdNow, model.record.targetRhPct, model.record.condensateL !== null),
-      after: needFrom(holdThen, model.record.targetRhPct, model.record.condensateL !== null),
-    },
-    assumptions: [...model.assumptions, 'What a remedy does is taken from its kind, not from this house.'],
+    period,
+    humidityRatioGKg: compared('humidityRatioGKg', read.shift),
+    vaporPressurePa: compared('vaporPressurePa', read.shift),
+    rhPct: compared('rhPct', read.shift),
+    tempC: compared('tempC', read.shift),
+    hoursOver80Share: compared('over80Share', read.value),
+    woodMcPct: compared('woodMcPct', read.shift),
+    moldIndex: { end: compared('moldEnd', read.value), max: compared('moldMax', read.value) },
+    condensation:
+      surface === null
+        ? {
+            cannotTell: 'No cold surface was named, and water forms on a surface colder than the air.',
+            needs: 'a cold surface with its temperature, or what is inside it and its insulation',
+          }
+        : { surface: surface.name, hours: compared('condensingHours', read.value) },
+    machine: { asIs: machineOf('asIs'), after: machineOf('after') },
+    kept,
+    assumptions: [...model.assumptions, ...assumed(question)],
   }
 }
 
-interface Summary {
-  gkg: number
-  rhPct: number
-  over80: number
-  woodMcPct: number
-}
-
-function summaryOf(run: FullRun, pressurePa: number): Summary {
-  const rh = run.vaporPressurePa.map((e, h) => e / run.climate.saturationPa[h]!)
-  return {
-    gkg: 1000 * humidityRatio(meanOf(run.vaporPressurePa), pressurePa),
-    rhPct: 100 * meanOf(rh),
-    over80: meanOf(rh.map((v) => (v > 0.8 ? 1 : 0))),
-    woodMcPct: 100 * meanOf(run.pinDepthMoisture),
+function assumed({ kept, efficiency, period, moldClass, surface }: Question): string[] {
+  const sentences = ['What a remedy does is taken from its kind, not from this house.']
+  for (const kind of kept) {
+    sentences.push(`${kind} is done already: what it does in this house is kept, in the place of what is usual for it.`)
   }
-}
-
-type State = Omit<Stretch, 'fromHour' | 'toHour'>
-
-/** The state after the remedies; `z` says where in each prior's spread this draw lies. */
-function applied(model: HouseModel, state: State, remedies: readonly Remedy[], z: readonly number[]): State {
-  let next = { ...state }
-  for (const [i, remedy] of remedies.entries()) {
-    const work: Work = { key: `remedy ${i}`, ...remedy, from: 0 }
-    for (const part of new Set(partsOf(work))) {
-      if (part === 'repair') next.leakKgPerH = 0
-      if (part === 'dehumidifier') {
-        const { setRh, ratedKgPerH } = knownMachine(work.details ?? {})
-        next.machine = { setRh, ratedKgPerH }
-      }
-      for (const prior of priorsOf(part, work, model.record, model.size.volumeM3)) {
-        next = stepped(next, prior.target, prior.median * Math.exp(prior.spread * z[i]!))
-      }
-    }
+  sentences.push(
+    `Mold index of class "${moldClass}" on surfaces as warm as the air, from 0 at the start of this weather: not what grew there before.`,
+  )
+  if (surface !== null || efficiency.asIs !== null || efficiency.after !== null) {
+    sentences.push(
+      period.basis === 'a year'
+        ? 'Hours, water and electricity are scaled to a year of 365 days.'
+        : `Hours, water and electricity are of the ${Math.round(period.days)} days of this weather, not of a year.`,
+    )
   }
-  return next
+  const efficiencies = [efficiency.asIs?.assumed, efficiency.after?.assumed].filter((text) => typeof text === 'string')
+  return [...sentences, ...new Set(efficiencies)]
 }
 
-function stepped(state: State, target: string, value: number): State {
-  switch (target) {
-    case 'air':
-      return { ...state, changesPerH: value }
-    case 'airFactor':
-      return { ...state, changesPerH: state.changesPerH * value }
-    // A cover or a drain may do little, but it brings no water in.
-    case 'ground':
-      return { ...state, ground: state.ground * Math.min(1, value) }
-    case 'wetGround':
-      return { ...state, wetGround: state.wetGround * Math.min(1, value) }
-    default:
-      return { ...state, rainShare: state.rainShare * Math.min(1, value) }
-  }
+function shiftFrom(draws: readonly number[]): Estimate {
+  const { mean, sd } = meanAndSd(draws)
+  return around(mean, Math.hypot(sd, LEAST_SHARE * mean))
 }
 
-function driversNow(model: HouseModel, draw: Draw, year: TypicalYear | null): Drivers {
-  if (year === null) return lastStateDrivers(model, draw)
-  const hours = year.tempC.length
-  if (year.vaporPressurePa.length !== hours || year.rainMm.length !== hours) {
-    throw new RangeError(`Columns of the typical year must have the same length, got ${hours} hours of temperature.`)
-  }
-  const on = model.warmth.terms.map((t) => t.on.at(-1) === 1)
-  const tempC = spaceTemperatureIn(model.warmth, draw.warmth, year.tempC, on)
-  return {
-    hours,
-    climate: climateOf(tempC, year.tempC, year.startAt, model.prepared.latitude),
-    outdoorPa: year.vaporPressurePa,
-    housePa: year.vaporPressurePa.map(assumedHousePa),
-    rainMm: year.rainMm,
-    machineIdle: null,
-  }
-}
-
-/** Temperature answers to another air exchange and to a machine that is new. */
-function warmedBy(
-  model: HouseModel,
-  draw: Draw,
-  plain: Drivers,
-  state: State,
-  next: State,
-  year: TypicalYear | null,
-  machineZ: number,
-): Drivers {
-  const tie = model.warmth.tie(state.changesPerH, next.changesPerH).mean
-  const machine =
-    state.machine === null && next.machine !== null ? machineWarmingK(model.warmth, draw.warmth, machineZ) : 0
-  if (tie === 0 && machine === 0) return plain
-  const outdoorTempC = year?.tempC ?? model.prepared.outdoorTempC
-  const pull = outdoorPull(draw.warmth, outdoorTempC)
-  const tempC = plain.climate.tempC.map((t, h) => t + tie * pull[h]! + machine)
-  const startAt = year?.startAt ?? model.record.startAt
-  return { ...plain, climate: climateOf(tempC, outdoorTempC, startAt, model.prepared.latitude) }
-}
-
-function runWhole(draw: Draw, drivers: Drivers, state: State): FullRun {
-  return runFully(draw, drivers, [{ ...state, fromHour: 0, toHour: drivers.hours }], drivers.hours)
+/** An amount that is never negative, its draws widened by the model's own error. */
+function amountFrom(draws: readonly number[], modelLogSd: number, most: number): Estimate {
+  const { low, mid, high } = fromDraws(draws)
+  if (low <= 0) return { low, mid, high }
+  const away = (end: number) => Math.exp(Math.hypot(Math.log(end / mid), Z90 * modelLogSd))
+  return { low: mid / away(low), mid, high: Math.min(most, mid * away(high)) }
 }

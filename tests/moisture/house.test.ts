@@ -101,7 +101,7 @@ test('sealing lowers what a dehumidifier must take out; a second cover changes l
   if (!('lPerDay' in needs.asIs && 'lPerDay' in needs.after)) throw new Error('a need was expected')
   expect(needs.after.lPerDay.mid).toBeLessThan(0.6 * needs.asIs.lPerDay.mid)
   const none = whatIf(model, [])
-  expect(none.changeGKg.mid).toBe(0)
+  expect(none.humidityRatioGKg.change.mid).toBe(0)
   const year = {
     startAt: covered.startAt,
     tempC: covered.outdoor!.tempC,
@@ -110,7 +110,7 @@ test('sealing lowers what a dehumidifier must take out; a second cover changes l
   }
   const elsewhere = whatIf(model, [{ kind: 'dehumidifier', details: { ratedLPerDay: 40, setRhPct: 50 } }], year)
   expect(elsewhere.weather).toBe('a typical year')
-  expect(elsewhere.changeRhPct.mid).toBeLessThan(0)
+  expect(elsewhere.rhPct.change.mid).toBeLessThan(0)
 })
 
 test('progress runs up to the end and a stop is obeyed', () => {
