@@ -33,7 +33,7 @@ export function demoHouseFile(run: SimulatedHouse, seed: number) {
     },
     facts: {
       roofAreaM2: 185,
-      downspouts: 'led away',
+      downspouts: 'end at the wall',
       floorInsulated: true,
       targetRhPct: 65,
       gradeAtWall: 'falls toward',
@@ -46,12 +46,12 @@ export function demoHouseFile(run: SimulatedHouse, seed: number) {
         key: 'crawl',
         name: 'Crawl space',
         role: 'crawl space',
-        kind: 'closed',
+        kind: 'vented',
         floorAreaM2: 150,
         heightM: 0.95,
         perimeterM: 51,
         ventCount: 9,
-        ventState: 'closed',
+        ventState: 'open',
         groundCoverSharePct: 95,
         spots: [
           { key: 'low-corner', name: 'Northwest low corner, 8 in over the cover', heightM: 0.2, x: 1.2, y: 10.6 },

@@ -50,7 +50,7 @@ export const balanceRoutes =
     app.post(
       '/api/houses/:id/whatif',
       { schema: { params: HouseParams, body: WhatIfBody, response: { 200: WhatIfSchema, ...ERRORS } } },
-      ({ params, body }) => ofHouse(params.id, (key) => balances.whatIf(key, { remedies: body.remedies, year: null })),
+      ({ params, body }) => ofHouse(params.id, (key) => balances.whatIf(key, { ...body, year: null })),
     )
   }
 

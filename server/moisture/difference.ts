@@ -5,6 +5,7 @@
 import { WATER_TO_AIR_MASS } from '../physics/air.ts'
 import { newFlows } from './balance.ts'
 import { drawHouses, driversWithout, type HouseModel } from './house.ts'
+import { MOLD_STEP_HOURS, moldOverRun } from './moldOverRun.ts'
 import { type FullRun, woodAt } from './timber.ts'
 import type { WorkGroup } from './works.ts'
 
@@ -29,9 +30,10 @@ export interface Difference {
   rhPct: number
   tempC: number
   woodPct: number
+  moldIndex: number
 }
 
-export const NO_DIFFERENCE: Difference = { gkg: 0, pa: 0, rhPct: 0, tempC: 0, woodPct: 0 }
+export const NO_DIFFERENCE: Difference = { gkg: 0, pa: 0, rhPct: 0, tempC: 0, woodPct: 0, moldIndex: 0 }
 
 /** By draw, then by question, then by window. */
 export function pairedDifferences(model: HouseModel, questions: readonly Question[]): Difference[][][] {
@@ -40,15 +42,25 @@ export function pairedDifferences(model: HouseModel, questions: readonly Questio
   const [withFlows, withoutFlows] = [newFlows(model.prepared.hours), newFlows(model.prepared.hours)]
   return drawHouses(model).map((draw) => {
     const withWorks = woodAt(model, draw, driversWithout(model, draw, none), none, withFlows)
+    const moldWith = moldOverRun(withWorks)
     return questions.map(({ without, cooling, windows }) => {
       const other = woodAt(model, draw, driversWithout(model, draw, without, cooling), without, withoutFlows)
-      return windows.map((window) => meanDifference(withWorks, other, window, model.prepared.pressurePa))
+      const moldWithout = moldOverRun(other)
+      return windows.map((window) => ({
+        ...meanDifference(withWorks, other, window, model.prepared.pressurePa),
+        moldIndex: meanInWindow(moldWith, window) - meanInWindow(moldWithout, window),
+      }))
     })
   })
 }
 
-function meanDifference(a: FullRun, b: FullRun, { fromHour, toHour }: Window, pressurePa: number): Difference {
-  const sum = { ...NO_DIFFERENCE }
+function meanDifference(
+  a: FullRun,
+  b: FullRun,
+  { fromHour, toHour }: Window,
+  pressurePa: number,
+): Omit<Difference, 'moldIndex'> {
+  const sum = { gkg: 0, pa: 0, rhPct: 0, tempC: 0, woodPct: 0 }
   const share = 1 / Math.max(1, toHour - fromHour)
   for (let h = fromHour; h < toHour; h++) {
     const [ea, eb] = [a.vaporPressurePa[h]!, b.vaporPressurePa[h]!]
@@ -65,4 +77,13 @@ function meanDifference(a: FullRun, b: FullRun, { fromHour, toHour }: Window, pr
     tempC: sum.tempC * share,
     woodPct: sum.woodPct * share,
   }
+}
+
+/** Mean of a mold path over a window, from its whole steps. */
+function meanInWindow(index: Float64Array, { fromHour, toHour }: Window): number {
+  const first = Math.floor(fromHour / MOLD_STEP_HOURS)
+  const end = Math.max(first + 1, Math.floor(toHour / MOLD_STEP_HOURS))
+  return (
+    index.subarray(first, end).reduce((sum, value) => sum + value, 0) / Math.max(1, Math.min(end, index.length) - first)
+  )
 }

@@ -33,6 +33,8 @@ export interface Change {
   tempC: Estimate
   /** Wood 2 to 6 mm deep, where pins read, mean over the window [points]. */
   woodMcPct: Estimate
+  /** Mold index on a surface as warm as the air, mean over the window (scale 0 to 6). */
+  moldIndex: Estimate
 }
 
 export interface Effect {
@@ -142,6 +144,7 @@ function changeOf(
     rhPct: estimate('rhPct', 0.7),
     tempC: estimate('tempC', 0.1),
     woodMcPct: estimate('woodPct', 0.3),
+    moldIndex: estimate('moldIndex', 0.05),
   }
 }
 

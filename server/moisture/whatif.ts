@@ -3,7 +3,7 @@
  * record's own weather or a typical year. Temperature comes from the fitted heat balance; nothing keeps the old one.
  * What a remedy will do is the prior of that kind of work, so the answer carries its whole spread.
  */
-import type { MoldClass } from '../physics/mold.ts'
+import { MOLD_CLASSES, type MoldClass } from '../physics/mold.ts'
 import { type Drivers, type Flows, newFlows } from './balance.ts'
 import type { ColdSurface } from './condensation.ts'
 import { type Draw, drawHouses, type HouseModel, middleDraw } from './house.ts'
@@ -12,7 +12,16 @@ import { type HeldRun, heldRun, holdAt, type Need, needFrom } from './need.ts'
 import { around, fromDraws, meanAndSd, Z90 } from './numbers.ts'
 import { normalSource } from './random.ts'
 import { type Efficiency, efficiencyOf, type MachineUse, useOf } from './whatifMachine.ts'
-import { driversAfter, driversNow, type Measures, measuresOf, runState, type TypicalYear } from './whatifRun.ts'
+import {
+  driversAfter,
+  driversNow,
+  type Measures,
+  measuresOf,
+  runState,
+  type SurfaceLine,
+  surfaceLine,
+  type TypicalYear,
+} from './whatifRun.ts'
 import { keptKinds, type Remedy, type State, stateAfter } from './whatifState.ts'
 
 export type { Remedy, TypicalYear }
@@ -69,7 +78,10 @@ export type WhatIfMiddle = WhatIfOf<number>
 
 export interface WhatIfOptions {
   coldSurface?: ColdSurface | null
+  /** "sensitive" unless given. */
   moldClass?: MoldClass
+  /** How fast a mold index fades in dry spells, 0 to 1; as physics/mold has it unless given. */
+  moldDecline?: number
 }
 
 const DRAWS = 30
@@ -137,8 +149,9 @@ interface Question {
   model: HouseModel
   remedies: readonly Remedy[]
   year: TypicalYear | null
-  surface: ColdSurface | null
+  surface: SurfaceLine | null
   moldClass: MoldClass
+  moldDecline: number | undefined
   kept: WorkKind[]
   period: WhatIfPeriod
   /** Factor from the sums of a run to the period. */
@@ -151,7 +164,7 @@ function questionOf(
   model: HouseModel,
   remedies: readonly Remedy[],
   year: TypicalYear | null,
-  { coldSurface, moldClass }: WhatIfOptions,
+  { coldSurface, moldClass, moldDecline }: WhatIfOptions,
 ): Question {
   const hours = year === null ? model.prepared.hours : year.tempC.length
   const days = hours / DAY_HOURS
@@ -167,8 +180,9 @@ function questionOf(
     model,
     remedies,
     year,
-    surface: coldSurface ?? null,
+    surface: coldSurface ? surfaceLine(coldSurface) : null,
     moldClass: moldClass ?? 'sensitive',
+    moldDecline,
     kept: keptKinds(model, remedies),
     period: { days: wholeYear ? YEAR_DAYS : days, basis: wholeYear ? 'a year' : 'the record' },
     scale: wholeYear ? YEAR_DAYS / days : 1,
@@ -204,10 +218,11 @@ interface Pair {
 }
 
 function measured(question: Question, draw: Draw, { now, then, plain, warmed }: Sides, efficiencyZ: number): Pair {
-  const { model, reuse, moldClass, surface, scale, efficiency } = question
+  const { model, reuse, surface, scale, efficiency } = question
+  const mold = { material: MOLD_CLASSES[question.moldClass], declineCoefficient: question.moldDecline }
   const side = (drivers: Drivers, state: State, efficient: Efficiency | null): Side => {
     const run = runState(draw, drivers, state, reuse)
-    const measures = measuresOf(run, model.prepared.pressurePa, moldClass, surface)
+    const measures = measuresOf(run, model.prepared.pressurePa, mold, surface)
     measures.condensingHours *= scale
     if (state.machine === null || efficient === null) return { measures, machine: null }
     const { runningHours, liters, kwh } = useOf(run, state.machine, efficient)
@@ -272,7 +287,11 @@ function answerOf<V>(question: Question, pairs: readonly Pair[], read: Reading<V
 function assumed({ kept, efficiency, period, moldClass, surface }: Question): string[] {
   const sentences = ['What a remedy does is taken from its kind, not from this house.']
   for (const kind of kept) {
-    sentences.push(`${kind} is done already: what it does in this house is kept, in the place of what is usual for it.`)
+    sentences.push(
+      kind === 'dehumidifier'
+        ? 'A dehumidifier runs already: what is not said of the new one is as it was fitted.'
+        : `${kind} is done already: what it does in this house is kept, in the place of what is usual for it.`,
+    )
   }
   sentences.push(
     `Mold index of class "${moldClass}" on surfaces as warm as the air, from 0 at the start of this weather: not what grew there before.`,

@@ -1,6 +1,6 @@
 /** One possible house in one weather, run with and without remedies, and what is read from a run. */
 import { humidityRatio } from '../physics/air.ts'
-import { MOLD_CLASSES, type MoldClass, moldIndexInto } from '../physics/mold.ts'
+import { type MoldOptions, moldIndexInto } from '../physics/mold.ts'
 import type { Drivers, Flows } from './balance.ts'
 import { type ColdSurface, coldSurfaceTempC, condensingHours } from './condensation.ts'
 import type { Draw, HouseModel } from './house.ts'
@@ -75,27 +75,41 @@ export function runState(draw: Draw, drivers: Drivers, state: State, reuse: Flow
   return runFully(draw, drivers, [{ ...state, fromHour: 0, toHour: drivers.hours }], drivers.hours, null, reuse)
 }
 
+/** A named cold surface, its temperature as a straight line over that of the air. */
+export interface SurfaceLine {
+  name: string
+  atZeroC: number
+  perK: number
+}
+
 /** @throws RangeError when nothing says how cold the surface is */
-export function measuresOf(
-  run: FullRun,
-  pressurePa: number,
-  moldClass: MoldClass,
-  surface: ColdSurface | null,
-): Measures {
+export function surfaceLine(surface: ColdSurface): SurfaceLine {
+  // Layers in series are linear in the air's temperature: two points give the line for all draws and hours.
+  const two = { key: surface.name, tempC: Float64Array.of(0, 50), rhPct: NO_AIR, vaporPressurePa: NO_AIR }
+  const [low, high] = coldSurfaceTempC(two, surface).tempC
+  return { name: surface.name, atZeroC: low!, perK: (high! - low!) / 50 }
+}
+
+const NO_AIR = new Float64Array(0)
+
+export function measuresOf(run: FullRun, pressurePa: number, mold: MoldOptions, surface: SurfaceLine | null): Measures {
   const { vaporPressurePa, climate, pinDepthMoisture } = run
   const hours = vaporPressurePa.length
-  const rhPct = vaporPressurePa.map((e, h) => (100 * e) / climate.saturationPa[h]!)
-  let over80 = 0
-  for (const rh of rhPct) if (rh > 80) over80++
-  const index = new Float64Array(hours)
-  moldIndexInto(index, climate.tempC, rhPct, 1, { material: MOLD_CLASSES[moldClass] })
-  let moldMax = 0
-  for (const value of index) if (value > moldMax) moldMax = value
+  const rhPct = new Float64Array(hours)
+  let [over80, rhSum, moldMax] = [0, 0, 0]
+  for (let h = 0; h < hours; h++) {
+    const rh = (100 * vaporPressurePa[h]!) / climate.saturationPa[h]!
+    rhPct[h] = rh
+    rhSum += rh
+    if (rh > 80) over80++
+  }
+  const index = moldIndexInto(new Float64Array(hours), climate.tempC, rhPct, 1, mold)
+  for (let h = 0; h < hours; h++) if (index[h]! > moldMax) moldMax = index[h]!
   const meanPa = meanOf(vaporPressurePa)
   return {
     humidityRatioGKg: 1000 * humidityRatio(meanPa, pressurePa),
     vaporPressurePa: meanPa,
-    rhPct: meanOf(rhPct),
+    rhPct: rhSum / hours,
     tempC: meanOf(climate.tempC),
     over80Share: over80 / hours,
     woodMcPct: 100 * meanOf(pinDepthMoisture),
@@ -105,9 +119,11 @@ export function measuresOf(
   }
 }
 
-function hoursOn(surface: ColdSurface, { climate, vaporPressurePa }: FullRun, rhPct: Float64Array): number {
-  const air = { key: surface.name, tempC: climate.tempC, rhPct, vaporPressurePa }
+function hoursOn({ name, atZeroC, perK }: SurfaceLine, run: FullRun, rhPct: Float64Array): number {
+  const { climate, vaporPressurePa } = run
+  const surfaceTempC = climate.tempC.map((air) => atZeroC + perK * air)
+  const wet = condensingHours({ key: name, tempC: climate.tempC, rhPct, vaporPressurePa }, surfaceTempC)
   let hours = 0
-  for (const wet of condensingHours(air, coldSurfaceTempC(air, surface).tempC)) if (wet === 1) hours++
+  for (let h = 0; h < wet.length; h++) if (wet[h] === 1) hours++
   return hours
 }

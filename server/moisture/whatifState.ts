@@ -90,8 +90,8 @@ function stepped(state: State, part: WorkKind, target: StepPrior['target'], valu
 
 /** Whether this kind of work is in force at the end of the record, by its works or its starting state. */
 function isDone(model: HouseModel, part: WorkKind, remedy: Remedy): boolean {
-  // Two works of an unknown kind need not be the same work.
-  if (part === 'other') return false
+  // Two works of an unknown kind need not be the same work, and a repair asked for is of what leaks now.
+  if (part === 'other' || part === 'repair') return false
   const works = worksInForce(model)
   if (AIR_KINDS.includes(part)) {
     const latest = works.findLast(({ parts }) => parts.some((kind) => AIR_KINDS.includes(kind)))

@@ -36,6 +36,7 @@ const Machine = Type.Object(
 const Facts = Type.Object(
   {
     roofAreaM2: Type.Optional(positive),
+    /** As it was when the record began. */
     downspouts: Type.Optional(Type.Enum(['end at the wall', 'some led away', 'led away'])),
     gradeAtWall: Type.Optional(Type.Enum(['falls away', 'level', 'falls toward'])),
     foundationWall: Type.Optional(Type.String({ maxLength: 200 })),
@@ -77,6 +78,7 @@ const Space = Type.Object(
     key,
     name: Type.String({ minLength: 1, maxLength: 200 }),
     role: Type.Enum([...SPACE_ROLES]),
+    /** Kind, vents and ground cover are entered as they were when the record began; works change them from their date. */
     kind: Type.Optional(Type.Enum([...SPACE_KINDS])),
     floorAreaM2: Type.Optional(positive),
     heightM: Type.Optional(positive),

@@ -7,7 +7,7 @@ import { refreshHourly } from './refreshHourly.ts'
 
 const QUESTION = 'moisture balance'
 /** Raise it with every change of the model, or of what is told of it; kept balances are then made anew. */
-export const BALANCE_VERSION = 1
+export const BALANCE_VERSION = 3
 
 export interface KeptBalance {
   houseId: number

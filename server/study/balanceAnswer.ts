@@ -7,6 +7,7 @@ import type { Estimate, WorkKind } from '../moisture/input.ts'
 import type { PeriodSources, SourcePath } from '../moisture/sources.ts'
 import type { Grade, Verdict } from '../moisture/verdict.ts'
 import type { RatingBasis } from '../physics/dehumidifier.ts'
+import type { FindingNumber } from './finding.ts'
 
 export interface BalanceUnknown {
   outcome: 'cannot tell'
@@ -39,6 +40,8 @@ export interface BalanceChange {
   rhPct: Estimate
   tempK: Estimate
   woodMcPct: Estimate
+  /** On a surface as warm as the air, mean of the window (scale 0 to 6). */
+  moldIndex: Estimate
 }
 
 export interface BalanceEffect {
@@ -49,7 +52,7 @@ export interface BalanceEffect {
   reason: string
   needs: string[]
   grade: Grade
-  /** What a better grade would need. */
+  /** What a better grade would need; never at odds with the numbers of the effect. */
   lacks: string[]
   soFar: BalanceChange | null
   /** Drying period left out; null while it lasts or when too little of the record is left behind it. */
@@ -60,7 +63,19 @@ export interface BalanceEffect {
   bySpot: { spot: string; humidityRatioGKg: number }[]
 }
 
-export interface BalancePath {
+/** What its share may be taken for; only a path that is told is ranked. */
+export type PathStanding = 'told' | 'mostly assumed' | 'below what can be told' | 'cannot tell from humidity alone'
+
+export interface PathEvidence {
+  /** `{name}` stands for a number of `numbers`, as in findings. The most telling first. */
+  evidenceFor: string[]
+  evidenceAgainst: string[]
+  wouldChangeIt: string
+  nextTest: string
+  numbers: Record<string, FindingNumber>
+}
+
+export interface BalancePath extends PathEvidence {
   path: SourcePath
   entersLPerDay: Estimate
   sharePct: Estimate
@@ -69,7 +84,8 @@ export interface BalancePath {
   dataShare: number
   /** The data fixed less than half: shown dashed, and not ranked. */
   dashed: boolean
-  /** 1 brings most water; null when dashed, or when nothing comes this way. */
+  standing: PathStanding
+  /** 1 brings most water; null when it is not told. */
   rank: number | null
 }
 

@@ -35,7 +35,7 @@ export function balancePage(house: Pick<StudiedHouse, 'tree' | 'works'>, answer:
       : answer.effects.flatMap((effect) => effectLines(house, effect, shown))),
     ...departureLines(answer.departures, date),
     '',
-    ...sourceLines(house, answer, shown),
+    ...sourceLines(house, answer, shown, units),
     '',
     'What it would take',
     ...needLines(answer.need, shown),
@@ -44,13 +44,6 @@ export function balancePage(house: Pick<StudiedHouse, 'tree' | 'works'>, answer:
   )
   return `${lines.join('\n')}\n`
 }
-
-const GRADES = {
-  A: 'A, shown',
-  B: 'B, likely',
-  C: 'C, meets the target now',
-  D: 'D, not shown or untested',
-} as const
 
 /** An effect smaller than this is no change anyone would notice (see moisture/verdict.ts). */
 const CLEAR_GKG = 0.25
@@ -64,17 +57,40 @@ function effectLines(
   const more = (text: string) => wrapped(`    ${text}`, '      ')
   return [
     ...wrapped(`- ${what.charAt(0).toUpperCase()}${what.slice(1)}: ${verdictWords(effect, shown)}`, '  '),
-    ...more(
-      `Proof ${GRADES[effect.grade]}.${effect.lacks.length > 0 ? ` For a better one it lacks ${listWords(effect.lacks)}.` : ''}`,
-    ),
+    ...more(proofWords(effect)),
     ...(effect.soFar ? more(`So far: ${besideWords(effect.soFar, shown)}.`) : []),
     ...settledLines(house, effect, shown).flatMap(more),
   ]
 }
 
+/** How well the work is shown to have done it, with what a better grade needs. */
+export function proofWords({
+  grade,
+  verdict,
+  needs,
+  lacks,
+}: Pick<BalanceEffect, 'grade' | 'verdict' | 'needs' | 'lacks'>): string {
+  const unchanged = verdict === 'no clear change'
+  const lacking = (lead: string) => (lacks.length > 0 ? ` ${lead} ${listWords(lacks)}.` : '')
+  switch (grade) {
+    case 'A':
+      return `Grade A: shown${unchanged ? ', and too small to notice' : ''}.`
+    case 'B':
+      return `Grade B: likely${unchanged ? ', and too small to notice' : ''}.${lacking('To be shown it lacks')}`
+    case 'C':
+      return `Grade C: the space meets its target now; that the work did it is not shown.${lacking('For that it lacks')}`
+    case 'D':
+      if (unchanged) return `Grade D: no effect to credit the work with.${lacking('To be sure of that it lacks')}`
+      if (verdict === 'cannot tell')
+        return `Grade D: ${needs.length > 0 ? 'untested so far' : 'not shown yet'}.${lacking('It lacks')}`
+      return `Grade D: not shown yet. The numbers say ${verdict}.${lacking('To credit the work with it, the record lacks')}`
+  }
+}
+
 /** The first thing a reader sees of a work. */
 function verdictWords({ verdict, needs, soFar }: BalanceEffect, { ratio }: BalanceUnits): string {
-  if (needs.length > 0) return `cannot tell yet. Needed: ${listWords(needs)}.`
+  if (needs.length > 0)
+    return `cannot tell yet. The verdict is held back because the record still needs ${listWords(needs)}.`
   if (soFar === null) return 'cannot tell: no hour of the record shows it.'
   const change = soFar.humidityRatioGKg
   const line = `${digits(CLEAR_GKG, ratio)} ${ratio.unit}`
@@ -86,17 +102,18 @@ function verdictWords({ verdict, needs, soFar }: BalanceEffect, { ratio }: Balan
     case 'no clear change':
       return `no clear change: ${estimate(change, ratio)} against the same weather without it; less than ${line} either way is nothing anyone would notice.`
     case 'cannot tell':
-      return `cannot tell: ${estimate(change, ratio)} against the same weather without it. It may or may not be more than ${line}, which would be a clear change.`
+      return `cannot tell: ${estimate(change, ratio)} against the same weather without it. The verdict is held back because it may or may not be more than ${line}, the least that anyone would notice.`
   }
 }
 
 const signed = (text: string): string => (text.startsWith('-') || Number(text) === 0 ? text : `+${text}`)
 
-function besideWords({ rhPct, tempK, woodMcPct }: BalanceChange, { difference }: BalanceUnits): string {
+function besideWords({ rhPct, tempK, woodMcPct, moldIndex }: BalanceChange, { difference }: BalanceUnits): string {
   return listWords([
     `RH ${signed(digits(rhPct.mid, POINTS))} points (${span(rhPct, POINTS)})`,
     `temperature ${signed(digits(tempK.mid, difference))} ${difference.unit} (${span(tempK, difference)})`,
     `wood ${signed(digits(woodMcPct.mid, POINTS))} points of moisture (${span(woodMcPct, POINTS)})`,
+    `mold index ${signed(digits(moldIndex.mid, POINTS))} (${span(moldIndex, POINTS)})`,
   ])
 }
 

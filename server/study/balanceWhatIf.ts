@@ -4,12 +4,20 @@
  */
 import type { Thresholds } from '../advice/defaults.ts'
 import { type Remedy as AdviceRemedy, type Hold, heldSentence, holdsOn } from '../advice/holds.ts'
+import type { ColdSurface } from '../moisture/condensation.ts'
 import type { Estimate, WorkKind } from '../moisture/input.ts'
 import { USUAL_RATED_L_PER_DAY, USUAL_SET_RH_PCT } from '../moisture/machine.ts'
-import { type Remedy, type TypicalYear, type WhatIf, whatIf } from '../moisture/whatif.ts'
+import {
+  type Compared,
+  type MachineAmounts,
+  type Remedy,
+  type TypicalYear,
+  type WhatIf,
+  type WhatIfPeriod,
+  whatIf,
+} from '../moisture/whatif.ts'
 import { partsOf } from '../moisture/works.ts'
 import type { RatingBasis } from '../physics/dehumidifier.ts'
-import { localDateText } from '../series/localTime.ts'
 import type { BalanceNeed, BalanceUnknown } from './balanceAnswer.ts'
 import { fittedHouse, type OnProgress } from './balanceMaking.ts'
 import { needAnswer } from './balanceNeed.ts'
@@ -26,6 +34,8 @@ export interface AskedRemedy extends Remedy {
     /** 0 to 1. */
     coverShareAfter?: number
     fanM3PerHour?: number
+    /** Efficiency on the label's test [L/kWh]. */
+    litersPerKwh?: number
   }
 }
 
@@ -33,6 +43,8 @@ export interface WhatIfAsked {
   remedies: readonly AskedRemedy[]
   /** Weather of a typical year; the record's own when null. Its rain may be unknown. */
   year: (Omit<TypicalYear, 'rainMm'> & { name: string; rainMm: Float64Array | null }) | null
+  /** Surface to count condensation on; when left out the first recorded in the space whose temperature is known. */
+  coldSurface?: ColdSurface | null
 }
 
 export interface WhatIfRemedy extends AskedRemedy {
@@ -48,13 +60,21 @@ export interface WhatIfTold {
   /** File of the typical year. */
   yearName: string | null
   targetRhPct: number
-  /** With the remedies, and that minus as it is now. */
-  humidityRatioGKg: Estimate
-  changeGKg: Estimate
-  rhPct: Estimate
-  changeRhPct: Estimate
-  hoursOver80Share: { asIs: Estimate; after: Estimate }
-  woodMcPct: Estimate
+  /** Over what hours, liters and kWh are counted. */
+  period: WhatIfPeriod
+  humidityRatioGKg: Compared<Estimate>
+  vaporPressurePa: Compared<Estimate>
+  rhPct: Compared<Estimate>
+  tempC: Compared<Estimate>
+  hoursOver80Share: Compared<Estimate>
+  woodMcPct: Compared<Estimate>
+  /** What this weather grows from 0: at its end, and the highest. */
+  moldIndex: { end: Compared<Estimate>; max: Compared<Estimate> }
+  condensation: BalanceUnknown | { outcome: 'told'; surface: string; hours: Compared<Estimate> }
+  /** What a dehumidifier does; null where none runs. */
+  machine: { asIs: MachineAmounts<Estimate> | null; after: MachineAmounts<Estimate> | null }
+  /** Kinds that stand already: what they did here is kept. */
+  kept: WorkKind[]
   need: { asIs: BalanceNeed; after: BalanceNeed }
   assumptions: string[]
 }
@@ -75,20 +95,26 @@ const RAIN_NOT_IN_YEAR = 'The file of the typical year holds no usable rain: the
 
 /**
  * Fits the house and asks; seconds to a minute.
- * @throws RangeError for columns of a typical year that differ in length
+ * @throws RangeError for columns of a typical year that differ in length, or a cold surface without a temperature
  */
 export function answerWhatIf(
   house: StudiedHouse,
-  { remedies, year }: WhatIfAsked,
-  thresholds: Pick<Thresholds, 'radonActPciL'>,
+  { remedies, year, coldSurface: asked = null }: WhatIfAsked,
+  thresholds: Pick<Thresholds, 'radonActPciL' | 'moldClass' | 'moldDecline'>,
   onProgress: OnProgress = () => {},
 ): WhatIfAnswer {
   const fitted = fittedHouse(house, (share) => onProgress(0.8 * share, 'fitting the house'))
   if ('outcome' in fitted) return fitted
   onProgress(0.8, 'running the house with and without')
-  const { model, floorAreaM2 } = fitted
+  const { model, floorAreaM2, space } = fitted
   const rainMm = year && (year.rainMm ?? new Float64Array(year.tempC.length).fill(model.prepared.meanRainMm))
-  const answer = whatIf(model, remedies, year && { ...year, rainMm: rainMm! })
+  const { moldClass, moldDecline } = thresholds
+  const coldSurface = asked ?? recordedSurface(house, space)
+  const answer = whatIf(model, remedies, year && { ...year, rainMm: rainMm! }, {
+    coldSurface,
+    moldClass,
+    moldDecline,
+  })
   const holds = remedies.map((remedy) => holdsBack(house, remedy, thresholds))
   return {
     ...answer,
@@ -97,28 +123,30 @@ export function answerWhatIf(
     held: heldFor(holds.flat()),
     yearName: year?.name ?? null,
     targetRhPct: model.record.targetRhPct,
+    condensation: condensationAnswer(answer.condensation),
     need: { asIs: needAnswer(answer.need.asIs, floorAreaM2), after: needAnswer(answer.need.after, floorAreaM2) },
     assumptions: [
       ...answer.assumptions,
       ...(year?.rainMm === null ? [RAIN_NOT_IN_YEAR] : []),
-      ...remedies.flatMap((remedy) => [...doneAlready(house, remedy), ...machineAssumed(remedy)]),
+      ...(answer.machine.asIs === null ? remedies.flatMap(machineAssumed) : []),
     ],
   }
 }
 
 const partsAsked = (remedy: AskedRemedy): WorkKind[] => partsOf({ key: 'asked', from: 0, ...remedy })
 
-/** A remedy that stands already: its prior replaces what the readings showed of it. */
-function doneAlready({ works, grid, tree }: StudiedHouse, remedy: AskedRemedy): string[] {
-  const kinds = [remedy.kind, ...partsAsked(remedy)]
-  return works
-    .filter(({ kind, to }) => kinds.includes(kind) && (to === null || to > grid.to))
-    .map(({ kind, from }) => {
-      const done = localDateText(from, tree.timeZone)
-      return `${kind} was done on ${done} already: what is usual for it stands here in the place of what it did.`
-    })
+function recordedSurface({ tree }: StudiedHouse, spaceKey: string): ColdSurface | null {
+  const spots = tree.spaces.find(({ key }) => key === spaceKey)?.spots ?? []
+  const known = spots.find(({ coldSurface }) => (coldSurface?.tempC ?? coldSurface?.insideTempC) !== undefined)
+  return known?.coldSurface ?? null
 }
 
+function condensationAnswer(found: WhatIf['condensation']): WhatIfTold['condensation'] {
+  if ('cannotTell' in found) return { outcome: 'cannot tell', reason: found.cannotTell, missing: [found.needs] }
+  return { outcome: 'told', ...found }
+}
+
+/** What a new machine is taken for; one that runs already keeps what is not said of it. */
 function machineAssumed(remedy: AskedRemedy): string[] {
   if (!partsAsked(remedy).includes('dehumidifier')) return []
   const { ratedLPerDay, ratingBasis, setRhPct } = remedy.details ?? {}

@@ -1,9 +1,21 @@
 /** A what-if as a page: what is held back first, then what the remedies would change. */
 import { DEFERS } from '../advice/holds.ts'
+import type { Estimate } from '../moisture/input.ts'
+import type { Compared, WhatIfPeriod } from '../moisture/whatif.ts'
 import type { HouseTree } from '../store/houseTree.ts'
 import type { BalanceNeed } from './balanceAnswer.ts'
 import { needLines } from './balanceNeedPage.ts'
-import { amount, type BalanceUnits, digits, estimate, PERCENT, POINTS, span, unitsOf } from './balanceUnits.ts'
+import {
+  amount,
+  type BalanceUnits,
+  digits,
+  estimate,
+  PERCENT,
+  POINTS,
+  type Shown,
+  span,
+  unitsOf,
+} from './balanceUnits.ts'
 import type { WhatIfAnswer, WhatIfRemedy } from './balanceWhatIf.ts'
 import { wrapped } from './pageText.ts'
 import type { Units } from './wording.ts'
@@ -24,18 +36,11 @@ export function whatIfPage(house: Pick<HouseTree, 'name' | 'invented'>, answer: 
     ...held.flatMap((remedy) => ['', ...wrapped(`${capital(remedyWords(remedy, shown))}. ${remedy.held!.reason}`)]),
     '',
     ...wrapped(`What if: ${listWords(answer.remedies.map((remedy) => remedyWords(remedy, shown)))}, in ${weather}:`),
-    ...item(
-      `Water in the air: ${signed(estimate(answer.changeGKg, shown.ratio))}, to ${amount(answer.humidityRatioGKg.mid, shown.ratio)}.`,
-    ),
-    ...item(
-      `RH on average: ${signed(estimate(answer.changeRhPct, POINTS))}, to ${digits(answer.rhPct.mid, PERCENT)} % (${span(answer.rhPct, PERCENT)}).`,
-    ),
-    ...item(hoursText(answer.hoursOver80Share)),
-    ...item(
-      `Wood where pins read, on average: ${digits(answer.woodMcPct.mid, POINTS)} % (${span(answer.woodMcPct, POINTS)}).`,
-    ),
+    ...airTexts(answer, shown).flatMap(item),
+    ...harmTexts(answer).flatMap(item),
     '',
     'A dehumidifier with these remedies done',
+    ...item(useText(answer, shown)),
     ...needLines(answer.need.after, shown),
     ...item(`As the house is now: ${needWords(answer.need.asIs, shown)}.`),
     '',
@@ -48,16 +53,54 @@ export function whatIfPage(house: Pick<HouseTree, 'name' | 'invented'>, answer: 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
 const signed = (text: string): string => (text.startsWith('-') || Number.parseFloat(text) === 0 ? text : `+${text}`)
 
-function hoursText({
-  asIs,
-  after,
-}: {
-  asIs: { mid: number }
-  after: { low: number; mid: number; high: number }
-}): string {
-  const percent = (share: number) => digits(100 * share, PERCENT)
-  return `Hours above 80 % RH: ${percent(after.mid)} % (${percent(after.low)} to ${percent(after.high)}); now ${percent(asIs.mid)} %.`
+type Told = Extract<WhatIfAnswer, { outcome: 'told' }>
+
+function airTexts(answer: Told, { ratio, temperature, difference }: BalanceUnits): string[] {
+  const { humidityRatioGKg, vaporPressurePa, rhPct, tempC, hoursOver80Share } = answer
+  const change = (of: Compared<Estimate>, by: Shown, at: Shown) =>
+    `${signed(estimate(of.change, by))}, to ${amount(of.after.mid, at)} (${span(of.after, at)}); now ${amount(of.asIs.mid, at)}.`
+  const tempAt = { ...temperature, digits: 1 }
+  return [
+    `Water in the air: ${change(humidityRatioGKg, ratio, ratio)}`,
+    `Vapor pressure on average: ${change(vaporPressurePa, PASCAL, PASCAL)}`,
+    `RH on average: ${change(rhPct, POINTS, PERCENT)}`,
+    `Temperature on average: ${change(tempC, difference, tempAt)}`,
+    `Hours above 80 % RH: ${both(hoursOver80Share, SHARE)}`,
+  ]
 }
+
+function harmTexts({ woodMcPct, moldIndex, condensation, period }: Told): string[] {
+  return [
+    `Wood where pins read, on average: ${both(woodMcPct, WOOD)}`,
+    `Mold index (1 is seen in the microscope, 3 with the eye), highest: ${both(moldIndex.max, INDEX)} At the end: ${both(moldIndex.end, INDEX)}`,
+    condensation.outcome === 'told'
+      ? `Condensation on ${condensation.surface}, ${periodWords(period)}: ${both(condensation.hours, HOURS)}`
+      : `Condensation cannot be told. ${condensation.reason} Missing: ${condensation.missing.join('; ')}.`,
+  ]
+}
+
+function useText({ machine, period }: Told, { water }: BalanceUnits): string {
+  const sum = { ...water, digits: 0 }
+  const use = ({ runningHours, liters, kwh }: NonNullable<Told['machine']['asIs']>) =>
+    `${estimate(runningHours, HOURS)}, ${estimate(liters, sum)} taken out, ${estimate(kwh, KWH)}`
+  const now = machine.asIs === null ? 'None runs now.' : `Now: ${use(machine.asIs)}.`
+  if (machine.after === null) return `None runs with these remedies. ${now}`
+  return `It runs, ${periodWords(period)}: ${use(machine.after)}. ${now}`
+}
+
+const PASCAL: Shown = { unit: 'Pa', digits: 0, of: (value) => value }
+const SHARE: Shown = { unit: '%', digits: 0, of: (share) => 100 * share }
+const WOOD: Shown = { unit: '%', digits: 1, of: (value) => value }
+const INDEX: Shown = { unit: '', digits: 1, of: (value) => value }
+const HOURS: Shown = { unit: 'hours', digits: 0, of: (value) => value }
+const KWH: Shown = { unit: 'kWh', digits: 0, of: (value) => value }
+
+/** "12 % (3 to 20); now 40 %." */
+const both = ({ asIs, after }: Compared<Estimate>, shown: Shown): string =>
+  `${amount(after.mid, shown).trim()} (${span(after, shown)}); now ${amount(asIs.mid, shown).trim()}.`
+
+const periodWords = ({ basis, days }: WhatIfPeriod): string =>
+  basis === 'a year' ? 'in a year' : `in the ${Math.round(days)} days of the record`
 
 const needWords = (need: BalanceNeed, { water }: BalanceUnits): string =>
   need.outcome === 'told' ? `${estimate(need.lPerDay, water)} on a hard day` : 'cannot be told from this weather'
@@ -71,6 +114,7 @@ function remedyWords({ kind, details }: WhatIfRemedy, { capacity }: BalanceUnits
     details?.setRhPct === undefined ? null : `set at ${details.setRhPct} % RH`,
     details?.coverShareAfter === undefined ? null : `${digits(100 * details.coverShareAfter, PERCENT)} % of the ground`,
     details?.fanM3PerHour === undefined ? null : `${Math.round(details.fanM3PerHour)} m³/h`,
+    details?.litersPerKwh === undefined ? null : `${details.litersPerKwh} L/kWh`,
   ].filter((text) => text !== null)
   return told.length === 0 ? kind : `${kind} (${told.join(', ')})`
 }

@@ -25,9 +25,9 @@ export async function run(
   const [house, row] = [await readHouseRecord(db, houseKey), await findHouse(db, houseKey)]
   if (house === undefined || row === undefined) throw new Error(`The house "${houseKey}" has gone meanwhile.`)
   const tell = (share: number, message: string) => progress(share, 1, message)
-  if (whatIf === undefined) return makeBalance(house, tell)
   const settings = await readSettings(db, row)
-  return answerWhatIf(house, whatIf, thresholds(settings.firm, settings.house), tell)
+  const held = thresholds(settings.firm, settings.house)
+  return whatIf === undefined ? makeBalance(house, tell, held) : answerWhatIf(house, whatIf, held, tell)
 }
 
 export interface WorkerControl {

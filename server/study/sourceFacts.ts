@@ -98,20 +98,20 @@ function rainFacts(one: ObservedSpace, span: Span, held: Thresholds): Pick<House
   return { liquid, rain }
 }
 
-/** The share entered is the one today; what a later cover replaced is not known. */
+/** The share entered is the one at the start of the record; a cover laid since has its own, where it was told. */
 function coverShareIn(house: StudiedHouse, { space }: ObservedSpace, span: Span): number | null {
   const covers = house.works.filter(
     ({ kind, details }) =>
       kind === 'ground cover' || kind === 'encapsulation' || details?.parts?.includes('ground cover'),
   )
-  if (covers.some(({ from }) => from >= span.to)) return null
-  const share = covers.findLast(({ from }) => from < span.to)?.details?.coverSharePct ?? space.groundCoverSharePct
+  const laid = covers.findLast(({ from }) => from < span.to)
+  const share = laid === undefined ? space.groundCoverSharePct : laid.details?.coverSharePct
   return share === undefined ? null : share / 100
 }
 
 function downspoutsIn({ tree, works }: StudiedHouse, span: Span): HouseFindings['downspouts'] {
-  const later = works.some(({ kind, from }) => kind === 'downspout drain' && from >= span.to)
-  return later ? 'not looked at' : (tree.facts?.downspouts ?? 'not looked at')
+  const ledAway = works.some(({ kind, from }) => kind === 'downspout drain' && from < span.to)
+  return ledAway ? 'led away' : (tree.facts?.downspouts ?? 'not looked at')
 }
 
 /** Water measured on the floor on a visit; a note in words is for people. */

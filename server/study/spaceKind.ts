@@ -15,7 +15,7 @@ export interface SpaceKinds {
 const CLOSES: readonly WorkKind[] = ['vents sealed', 'encapsulation']
 const OPENS: readonly WorkKind[] = ['vents opened']
 
-/** The space as entered is as it is now; before the first work that closed or opened it, it was the other way. */
+/** Before the first work that closed or opened it, a space was the other way, whatever was entered. */
 export function spaceKinds(space: SpaceTree, works: readonly StudiedWork[]): SpaceKinds {
   const closed: SpaceKind = space.kind === 'conditioned' ? 'conditioned' : 'closed'
   const changes = works

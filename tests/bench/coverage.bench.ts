@@ -7,6 +7,7 @@
 import { randomHouseSpec, WORK_KINDS, type WorkKind } from '../../demo-data/generator/randomHouse.ts'
 import { simulateHouse } from '../../demo-data/generator/simulateHouse.ts'
 import { trueDehumidifierNeed, trueEffects, trueSources } from '../../demo-data/generator/truth.ts'
+import { type Departure, findDepartures } from '../../server/moisture/departure.ts'
 import { findEffects } from '../../server/moisture/effect.ts'
 import { understandHouse } from '../../server/moisture/house.ts'
 import { findNeed } from '../../server/moisture/need.ts'
@@ -34,8 +35,13 @@ interface Row {
   needRatio: number | null
   needCovered: boolean | null
   leak: boolean
+  /** Alarms of a departure: none of these houses has one. Kinds ranked for one onset are one alarm. */
+  falseAlarms: number
+  years: number
   seconds: number
 }
+
+const ONE_ALARM_MS = 14 * 86_400_000
 
 const TRUE_PATH = { outdoorAir: 'outdoorAir', ground: 'ground', rain: 'rain', leak: 'leak', house: 'houseAir' } as const
 
@@ -49,7 +55,8 @@ function examine(kind: WorkKind, seed: number): Row {
   const understood = understandHouse(recordOf(spec, run, seed))
   if (!('model' in understood)) throw new Error(`${spec.key}: ${understood.cannotTell}`)
   const { model } = understood
-  const [answer] = findEffects(model)
+  const effects = findEffects(model)
+  const [answer] = effects
   const need = findNeed(model)
   const shares = findSources(model).filter((s) => s.basis === 'as it is')
   const seconds = (performance.now() - started) / 1000
@@ -90,6 +97,8 @@ function examine(kind: WorkKind, seed: number): Row {
     needRatio: 'lPerDay' in need ? need.lPerDay.mid / trueNeed : null,
     needCovered: 'lPerDay' in need ? trueNeed >= need.lPerDay.low && trueNeed <= need.lPerDay.high : null,
     leak: model.leak !== null,
+    falseAlarms: alarmsOf(findDepartures(model, effects), effect!.verdict === 'wetter'),
+    years: model.record.hours / 8760,
     seconds,
   }
   if (everyHouse) {
@@ -102,6 +111,13 @@ function examine(kind: WorkKind, seed: number): Row {
     )
   }
   return row
+}
+
+/** A work that truly made it wetter is no false alarm. */
+function alarmsOf(departures: readonly Departure[], madeWetter: boolean): number {
+  const at = departures.filter(({ kind }) => !(madeWetter && kind === 'work made it wetter')).map((d) => d.at)
+  at.sort((a, b) => a - b)
+  return at.filter((t, i) => i === 0 || t - at[i - 1]! > ONE_ALARM_MS).length
 }
 
 function print(label: string, rows: readonly Row[]): void {
@@ -142,3 +158,12 @@ for (const kind of kinds) {
   print(kind, ofKind)
 }
 print('all', rows)
+
+const alarms = rows.reduce((sum, row) => sum + row.falseAlarms, 0)
+const years = rows.reduce((sum, row) => sum + row.years, 0)
+/** 90 % interval of a count, by its square root. */
+const [fewest, most] = [Math.max(0, Math.sqrt(alarms) - 0.82) ** 2, (Math.sqrt(alarms) + 0.82) ** 2]
+console.log(
+  `false alarms of a departure: ${alarms} in ${years.toFixed(1)} house-years, ${(alarms / years).toFixed(2)} a year` +
+    ` (90 % ${(fewest / years).toFixed(2)} to ${(most / years).toFixed(2)}, goal at most 0.5)`,
+)

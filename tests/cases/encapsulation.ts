@@ -25,6 +25,6 @@ export function encapsulationNeeded(house: StudiedHouse, model: HouseModel, spac
   if (after.length < LEAST_DAYS) return null
   const dampShare = after.filter((value) => value > thresholds().closedOffRhPct).length / after.length
   if (dampShare <= DAMP_DAYS_SHARE) return false
-  const { changeRhPct } = whatIf(model, [{ kind: 'encapsulation' }])
-  return changeRhPct.high <= -WORTH_RH_PCT ? true : null
+  const { rhPct } = whatIf(model, [{ kind: 'encapsulation' }])
+  return rhPct.change.high <= -WORTH_RH_PCT ? true : null
 }

@@ -89,9 +89,14 @@ test('nothing of a real balance or what-if is lost on the way out, and holds are
     { kind: 'encapsulation' as const },
     { kind: 'dehumidifier' as const, details: { ratedLPerDay: 33 } },
   ]
-  const tried = await app.inject({ method: 'POST', url: `/api/houses/${KEY}/whatif`, payload: { remedies } })
+  const coldSurface = { name: 'duct', insideTempC: 13, insulationM2KPerW: 0.5 }
+  const tried = await app.inject({
+    method: 'POST',
+    url: `/api/houses/${KEY}/whatif`,
+    payload: { remedies, coldSurface },
+  })
   expect(tried.statusCode).toBe(200)
-  expect(tried.json()).toEqual(answerWhatIf(house, { remedies, year: null }, thresholds()))
+  expect(tried.json()).toEqual(answerWhatIf(house, { remedies, year: null, coldSurface }, thresholds()))
   expect(tried.json().remedies.map((one: { held: object | null }) => one.held !== null)).toEqual([true, false])
   expect(tried.json().held.reason).toContain('Held: record this first.')
 }, 60_000)
@@ -115,6 +120,11 @@ test.each([
     'a field without its unit',
     { remedies: [{ kind: 'dehumidifier', details: { rated: 33 } }] },
     'body/remedies/0/details',
+  ],
+  [
+    'a cold surface of no temperature',
+    { remedies: [{ kind: 'repair' }], coldSurface: { name: 'duct' } },
+    'body/coldSurface',
   ],
 ])('a what-if with %s is refused, and the place is named', async (_, payload, where) => {
   const { app } = await appOn(undefined, 0)

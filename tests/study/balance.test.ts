@@ -41,15 +41,23 @@ test('a cover that took most of the evaporation away is told, with both bases, n
     ['to hold the target', ['cover']],
   ])
   for (const { paths } of answer.sources) {
-    for (const { dashed, dataShare, rank } of paths) {
+    for (const { dashed, dataShare, rank, standing, sharePct, ...path } of paths) {
       expect(dashed).toBe(dataShare < 0.5)
-      if (dashed) expect(rank).toBeNull()
+      expect(rank !== null).toBe(standing === 'told')
+      if (sharePct.mid < 5) expect(standing).toBe('below what can be told')
+      expect([...path.evidenceFor, ...path.evidenceAgainst].length).toBeGreaterThan(0)
+      expect([path.wouldChangeIt, path.nextTest]).not.toContain('')
     }
     const ranked = paths.filter(({ rank }) => rank !== null).sort((a, b) => a.rank! - b.rank!)
     expect(ranked.map(({ entersLPerDay }) => entersLPerDay.mid)).toEqual(
       ranked.map(({ entersLPerDay }) => entersLPerDay.mid).sort((a, b) => b - a),
     )
   }
+  const groundIn = (period: number) => answer.sources[period]!.paths.find(({ path }) => path === 'ground')!
+  expect(groundIn(0)).toMatchObject({ rank: 1 })
+  expect(groundIn(0).evidenceFor).toContain('The ground cover (2024-06-20) later left the air drier.')
+  expect(groundIn(0).evidenceAgainst.join(' ')).not.toContain('covered') // the cover of 95 % came later on that very day
+  expect(groundIn(2).evidenceAgainst).toContain('The ground is covered (95 %).')
   expect(answer.need).toMatchObject({ outcome: 'told' })
   // Model code, 2018 option as quoted in the trade notes: 70 pints a day for each 1,000 ft² of floor.
   expect(answer.need.codeFloorLPerDay).toBeCloseTo(litersFromPints((70 * squareFeetFromM2(130)) / 1000), 6)
@@ -64,6 +72,8 @@ test('a cover that took most of the evaporation away is told, with both bases, n
   expect(page).toContain('The ground cover (2024-06-20): drier. In the same weather the air holds')
   expect(page).toContain('As it is:')
   expect(page).toContain('If held at 55 % RH by a machine')
+  expect(page).toMatch(/- Why [a-z -]+\? For: /)
+  expect(page).toContain('Would change it: ')
   expect(page).toContain('70 pints a day per 1,000 ft²')
   expect(page).not.toMatch(/NaN|undefined|null|-0\.0/)
   expect(balancePage(house, answer, 'si')).toContain('g/kg')

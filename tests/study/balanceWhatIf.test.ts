@@ -35,7 +35,7 @@ test('closing and fans are computed and held while flood zone, appliances and ra
   expect(fan).not.toContain('flood hazard zone')
   expect(others).toEqual([null, null])
   expect(answer.held!.reason.match(/flood hazard zone/g)).toHaveLength(1)
-  expect(Number.isFinite(answer.changeGKg.mid)).toBe(true)
+  expect(Number.isFinite(answer.humidityRatioGKg.change.mid)).toBe(true)
   expect(JSON.parse(JSON.stringify(answer))).toEqual(answer)
   const page = whatIfPage(house.tree, answer, 'us')
   expect(page.indexOf('Held: record this first')).toBeLessThan(page.indexOf('What if:'))
@@ -64,11 +64,33 @@ test('a machine dries the air, leaves its assumptions in the open, and a remedy 
   const house = await storedHouse()
   const answer = ask(house, { remedies: [{ kind: 'dehumidifier' }, { kind: 'ground cover' }] })
   expect(answer.held).toBeNull()
-  expect(answer.changeRhPct.high).toBeLessThan(0)
+  expect(answer.rhPct.change.high).toBeLessThan(0)
   expect(answer.assumptions.join(' ')).toMatch(/Not said of the dehumidifier: 33 L a day.*set at 52 % RH/)
-  expect(answer.assumptions.join(' ')).toContain('ground cover was done on 2024-06-20 already')
+  expect(answer.assumptions.join(' ')).toContain('ground cover is done already')
   expect(whatIfPage(house.tree, answer, 'si')).not.toMatch(/NaN|undefined|null|Held/)
 }, 30_000)
+
+test('a cold surface that is asked, or recorded with its temperature, is counted; without one that is said', async () => {
+  const house = await storedHouse()
+  const remedies: WhatIfAsked['remedies'] = [
+    { kind: 'vents sealed' },
+    { kind: 'dehumidifier', details: { ratedLPerDay: 33, litersPerKwh: 2 } },
+  ]
+  const none = ask(house, { remedies })
+  expect(none.condensation).toMatchObject({ outcome: 'cannot tell', missing: [/a cold surface/] })
+  expect(whatIfPage(house.tree, none, 'us')).toContain('Condensation cannot be told.')
+  const asked = ask(house, { remedies, coldSurface: { name: 'water pipe', tempC: 12 } })
+  if (asked.condensation.outcome !== 'told') throw new Error('hours were expected')
+  expect(asked.condensation.hours.change.mid).toBeLessThan(0)
+  const page = whatIfPage(house.tree, asked, 'us').replace(/\s+/g, ' ')
+  expect(page).toMatch(/Condensation on water pipe, in the 180 days of the record: \d+ hours/)
+  expect(page).toMatch(/It runs, in the 180 days of the record: \d+ hours .* gallons .* kWh .* None runs now\./)
+  expect(page).not.toMatch(/NaN|undefined|null/)
+  expect(asked.assumptions.join(' ')).not.toContain('Efficiency of the dehumidifier')
+  const recorded = structuredClone(house)
+  recorded.tree.spaces.find(({ key }) => key === 'crawl')!.spots[0]!.coldSurface = { name: 'rim joist', tempC: -5 }
+  expect(ask(recorded, { remedies: [{ kind: 'ground cover' }] }).condensation).toMatchObject({ surface: 'rim joist' })
+}, 60_000)
 
 test('a typical year without rain takes the mean of the record and says so', async () => {
   const hours = 8760

@@ -1,4 +1,5 @@
 import { type Static, Type } from 'typebox'
+import { FindingNumberSchema } from './findings.ts'
 
 const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()])
 const number = (description: string) => Type.Number({ description })
@@ -49,6 +50,7 @@ const Change = Type.Object({
   rhPct: Estimate,
   tempK: Estimate,
   woodMcPct: Estimate,
+  moldIndex: Estimate,
 })
 
 const Effect = Type.Object({
@@ -67,6 +69,11 @@ const Effect = Type.Object({
   bySpot: Type.Array(Type.Object({ spot: Type.String(), humidityRatioGKg: Type.Number() })),
 })
 
+const PATH_STANDINGS = ['told', 'mostly assumed', 'below what can be told', 'cannot tell from humidity alone'] as const
+const Texts = Type.Array(Type.String(), {
+  description: '{name} stands for a number of `numbers`; the most telling first',
+})
+
 const Path = Type.Object({
   path: Type.Enum(['outdoorAir', 'ground', 'rain', 'leak', 'house']),
   entersLPerDay: Estimate,
@@ -74,7 +81,13 @@ const Path = Type.Object({
   leavesLPerDay: Estimate,
   dataShare: number('how much of it the data fixed, 0 to 1'),
   dashed: Type.Boolean({ description: 'the data fixed less than half: draw it dashed' }),
+  standing: Type.Enum([...PATH_STANDINGS], { description: 'only a path that is told is ranked' }),
   rank: nullable(Type.Integer()),
+  evidenceFor: Texts,
+  evidenceAgainst: Texts,
+  wouldChangeIt: Type.String(),
+  nextTest: Type.String(),
+  numbers: Type.Record(Type.String(), FindingNumberSchema),
 })
 
 const Sources = Type.Object({
@@ -179,8 +192,28 @@ const Details = Type.Object(
     ratingBasis: Type.Optional(Type.Enum([...RATING_BASES])),
     coverShareAfter: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
     fanM3PerHour: Type.Optional(positive),
+    litersPerKwh: Type.Optional(
+      Type.Number({ minimum: 0.2, maximum: 10, description: "a dehumidifier's efficiency on its label" }),
+    ),
   },
   { additionalProperties: false },
+)
+
+const surfaceTempC = Type.Number({ minimum: -40, maximum: 60 })
+const SurfaceName = Type.String({ minLength: 1, maxLength: 100 })
+const ColdSurface = Type.Union(
+  [
+    Type.Object({ name: SurfaceName, tempC: surfaceTempC }, { additionalProperties: false }),
+    Type.Object(
+      {
+        name: SurfaceName,
+        insideTempC: surfaceTempC,
+        insulationM2KPerW: Type.Optional(Type.Number({ minimum: 0, maximum: 20 })),
+      },
+      { additionalProperties: false },
+    ),
+  ],
+  { description: 'condensation is counted on it: how cold it is, or what is inside it and its insulation' },
 )
 
 export const WhatIfBody = Type.Object(
@@ -196,11 +229,19 @@ export const WhatIfBody = Type.Object(
       ),
       { minItems: 1, maxItems: 8 },
     ),
+    coldSurface: Type.Optional(ColdSurface),
   },
   { additionalProperties: false },
 )
 export type WhatIfRequest = Static<typeof WhatIfBody>
 
+const Compared = Type.Object(
+  { asIs: Estimate, after: Estimate, change: Estimate },
+  { description: 'now, with the remedies, and the difference' },
+)
+const MachineAmounts = nullable(
+  Type.Object({ runningHours: Estimate, liters: Estimate, kwh: Estimate }, { description: 'over the period' }),
+)
 const Held = nullable(Type.Object({ reason: Type.String() }))
 export const WhatIfSchema = Type.Union([
   CannotTell,
@@ -218,12 +259,20 @@ export const WhatIfSchema = Type.Union([
     weather: Type.Enum(['the record', 'a typical year']),
     yearName: nullable(Type.String()),
     targetRhPct: Type.Number(),
-    humidityRatioGKg: Estimate,
-    changeGKg: Estimate,
-    rhPct: Estimate,
-    changeRhPct: Estimate,
-    hoursOver80Share: Type.Object({ asIs: Estimate, after: Estimate }),
-    woodMcPct: Estimate,
+    period: Type.Object({ days: Type.Number(), basis: Type.Enum(['a year', 'the record']) }),
+    humidityRatioGKg: Compared,
+    vaporPressurePa: Compared,
+    rhPct: Compared,
+    tempC: Compared,
+    hoursOver80Share: Compared,
+    woodMcPct: Compared,
+    moldIndex: Type.Object({ end: Compared, max: Compared }),
+    condensation: Type.Union([
+      CannotTell,
+      Type.Object({ outcome: Type.Literal('told'), surface: Type.String(), hours: Compared }),
+    ]),
+    machine: Type.Object({ asIs: MachineAmounts, after: MachineAmounts }),
+    kept: Type.Array(WorkKind, { description: 'done already: what they did in this house is kept' }),
     need: Type.Object({ asIs: Need, after: Need }),
     assumptions: Type.Array(Type.String()),
   }),
