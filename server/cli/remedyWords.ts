@@ -1,7 +1,7 @@
 /** A remedy as it is typed: its kind, and after a colon what is known of it with its unit. */
 import { WORK_KINDS, type WorkKind } from '../moisture/input.ts'
 import { litersFromPints, m3hFromCfm } from '../physics/units.ts'
-import type { AskedRemedy } from '../study/balanceWhatIf.ts'
+import type { AskedRemedy } from '../study/balance/balanceWhatIf.ts'
 import { UsageError } from './command.ts'
 
 type Details = NonNullable<AskedRemedy['details']>

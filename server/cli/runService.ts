@@ -8,7 +8,7 @@ import { createQueue } from '../jobs/queue.ts'
 import { findTroubles } from '../store/check.ts'
 import { findImport } from '../store/imports.ts'
 import { openDatabase } from '../store/open.ts'
-import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balanceJob.ts'
+import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balance/balanceJob.ts'
 import { createHouseFindings } from '../study/houseFindings.ts'
 
 export interface ServiceOptions {

@@ -1,5 +1,5 @@
 /** Waits for a worker with its progress shown; Ctrl+C ends it with a sentence. */
-import type { WorkerControl } from '../study/balanceWorker.ts'
+import type { WorkerControl } from '../study/balance/balanceWorker.ts'
 import { type Context, InputRefused } from './command.ts'
 import { createProgress } from './progress.ts'
 

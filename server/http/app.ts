@@ -2,7 +2,7 @@
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox'
 import Fastify, { type FastifyInstance, type FastifyServerOptions } from 'fastify'
 import type { Intake } from '../ingest/intake.ts'
-import type { Balances } from '../study/balanceJob.ts'
+import type { Balances } from '../study/balance/balanceJob.ts'
 import { balanceRoutes } from './balance.ts'
 import { CODES, ServiceError, toAnswer, toServiceError } from './errors.ts'
 import { type FindingsDeps, findingsRoutes } from './findings.ts'

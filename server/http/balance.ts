@@ -4,7 +4,7 @@
  */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { Job } from '../store/jobs.ts'
-import type { BalanceState, Balances } from '../study/balanceJob.ts'
+import type { BalanceState, Balances } from '../study/balance/balanceJob.ts'
 import {
   type BalanceStateAnswer,
   BalanceStateSchema,

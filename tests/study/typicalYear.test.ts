@@ -3,7 +3,7 @@ import { createReadStream, existsSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { expect, test } from 'vitest'
 import { vaporPressurePa } from '../../server/physics/air.ts'
-import { readTypicalYear } from '../../server/study/typicalYear.ts'
+import { readTypicalYear } from '../../server/study/balance/typicalYear.ts'
 
 const AT = { timeZone: 'America/New_York', now: Date.UTC(2026, 0, 1) }
 

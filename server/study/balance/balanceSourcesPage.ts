@@ -1,12 +1,12 @@
 /** Where the water came from in the last period: a table for each basis, since the two are never mixed, and why. */
-import type { SourcePath } from '../moisture/sources.ts'
-import { localDateText } from '../series/localTime.ts'
+import type { SourcePath } from '../../moisture/sources.ts'
+import { localDateText } from '../../series/localTime.ts'
+import { table, wrapped } from '../pageText.ts'
+import type { StudiedHouse } from '../studiedHouse.ts'
+import { type Units, wordedText } from '../wording.ts'
 import type { BalancePath, BalanceSources, BalanceTold } from './balanceAnswer.ts'
 import { LEAST_SHARE_PCT } from './balanceEvidence.ts'
 import { type BalanceUnits, digits, PERCENT, span } from './balanceUnits.ts'
-import { table, wrapped } from './pageText.ts'
-import type { StudiedHouse } from './studiedHouse.ts'
-import { type Units, wordedText } from './wording.ts'
 
 const NAMES: Record<SourcePath, string> = {
   outdoorAir: 'outdoor air',

@@ -1,9 +1,9 @@
 /** The moisture balance of a house, kept until something it rests on changes. */
-import { readFindings, replaceFinding } from '../store/findings.ts'
-import type { Database } from '../store/open.ts'
+import { readFindings, replaceFinding } from '../../store/findings.ts'
+import type { Database } from '../../store/open.ts'
+import { fingerprintHouse } from '../fingerprint.ts'
+import { refreshHourly } from '../refreshHourly.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
-import { fingerprintHouse } from './fingerprint.ts'
-import { refreshHourly } from './refreshHourly.ts'
 
 const QUESTION = 'moisture balance'
 /** Raise it with every change of the model, or of what is told of it; kept balances are then made anew. */

@@ -1,14 +1,14 @@
 /** What a worker thread runs: the balance of a house, or a what-if on it, on a connection that cannot write. */
-import { thresholds } from '../advice/thresholds.ts'
-import { runInWorker } from '../jobs/inWorker.ts'
-import type { WorkerContext } from '../jobs/workerMessages.ts'
-import { findHouse } from '../store/houses.ts'
-import type { Database } from '../store/open.ts'
-import { readSettings } from '../store/settings.ts'
+import { thresholds } from '../../advice/thresholds.ts'
+import { runInWorker } from '../../jobs/inWorker.ts'
+import type { WorkerContext } from '../../jobs/workerMessages.ts'
+import { findHouse } from '../../store/houses.ts'
+import type { Database } from '../../store/open.ts'
+import { readSettings } from '../../store/settings.ts'
+import { readHouseRecord } from '../houseRecord.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
 import { makeBalance } from './balanceMaking.ts'
 import { answerWhatIf, type WhatIfAnswer, type WhatIfAsked } from './balanceWhatIf.ts'
-import { readHouseRecord } from './houseRecord.ts'
 
 export interface WorkerAsked {
   /** Of a house whose hour values are up to date. */

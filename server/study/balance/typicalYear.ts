@@ -1,10 +1,10 @@
 /** A typical year of weather from a file (EPW, TMY3 and their like) as hourly columns. */
 
-import { lookAtFile } from '../ingest/csv/look.ts'
-import { readRows } from '../ingest/csv/rows.ts'
-import type { Source } from '../ingest/csv/understanding.ts'
-import { HOUR_MS } from '../moisture/input.ts'
-import { vaporPressurePaInto } from '../physics/airColumns.ts'
+import { lookAtFile } from '../../ingest/csv/look.ts'
+import { readRows } from '../../ingest/csv/rows.ts'
+import type { Source } from '../../ingest/csv/understanding.ts'
+import { HOUR_MS } from '../../moisture/input.ts'
+import { vaporPressurePaInto } from '../../physics/airColumns.ts'
 
 export interface TypicalYearFile {
   name: string

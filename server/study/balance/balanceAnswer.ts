@@ -2,12 +2,12 @@
  * What the moisture balance of a house answers, as plain JSON in SI: every estimate with its 90 % interval, what is not
  * known as null, and a house where the model cannot tell as an answer of its own with what is missing.
  */
-import type { DepartureKind } from '../moisture/departure.ts'
-import type { Estimate, WorkKind } from '../moisture/input.ts'
-import type { PeriodSources, SourcePath } from '../moisture/sources.ts'
-import type { Grade, Verdict } from '../moisture/verdict.ts'
-import type { RatingBasis } from '../physics/dehumidifier.ts'
-import type { FindingNumber } from './finding.ts'
+import type { DepartureKind } from '../../moisture/departure.ts'
+import type { Estimate, WorkKind } from '../../moisture/input.ts'
+import type { PeriodSources, SourcePath } from '../../moisture/sources.ts'
+import type { Grade, Verdict } from '../../moisture/verdict.ts'
+import type { RatingBasis } from '../../physics/dehumidifier.ts'
+import type { FindingNumber } from '../finding.ts'
 
 export interface BalanceUnknown {
   outcome: 'cannot tell'

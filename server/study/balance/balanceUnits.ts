@@ -1,5 +1,5 @@
 /** Numbers of the balance in the units a person reads: rounded, with their unit, and with their 90 % interval. */
-import type { Estimate } from '../moisture/input.ts'
+import type { Estimate } from '../../moisture/input.ts'
 import {
   fahrenheitDifferenceFromKelvin,
   fahrenheitFromCelsius,
@@ -7,8 +7,8 @@ import {
   grainsPerLbFromHumidityRatio,
   humidityRatioFromGKg,
   pintsFromLiters,
-} from '../physics/units.ts'
-import type { Units } from './wording.ts'
+} from '../../physics/units.ts'
+import type { Units } from '../wording.ts'
 
 export interface Shown {
   unit: string

@@ -1,14 +1,15 @@
 /** Makes the moisture balance of a studied house: fits the model, asks it everything, and writes the answers as plain JSON. */
-import type { Thresholds } from '../advice/defaults.ts'
-import { thresholds } from '../advice/thresholds.ts'
-import { type Departure, findDepartures } from '../moisture/departure.ts'
-import { type Change, type Effect, findEffects } from '../moisture/effect.ts'
-import { type ParameterReport, reportParameters } from '../moisture/fit.ts'
-import { type HouseModel, understandHouse } from '../moisture/house.ts'
-import { DAY_HOURS, HOUR_MS } from '../moisture/input.ts'
-import { findNeed } from '../moisture/need.ts'
-import { findSources, type PathAmount, type PeriodSources } from '../moisture/sources.ts'
-import type { SpotReport } from '../moisture/spots.ts'
+import type { Thresholds } from '../../advice/defaults.ts'
+import { thresholds } from '../../advice/thresholds.ts'
+import { type Departure, findDepartures } from '../../moisture/departure.ts'
+import { type Change, type Effect, findEffects } from '../../moisture/effect.ts'
+import { type ParameterReport, reportParameters } from '../../moisture/fit.ts'
+import { type HouseModel, understandHouse } from '../../moisture/house.ts'
+import { DAY_HOURS, HOUR_MS } from '../../moisture/input.ts'
+import { findNeed } from '../../moisture/need.ts'
+import { findSources, type PathAmount, type PeriodSources } from '../../moisture/sources.ts'
+import type { SpotReport } from '../../moisture/spots.ts'
+import type { StudiedHouse } from '../studiedHouse.ts'
 import type {
   BalanceAnswer,
   BalanceChange,
@@ -25,7 +26,6 @@ import { FIXED_BY_DATA, LEAST_SHARE_PCT, pathEvidence } from './balanceEvidence.
 import { type GroundsAsked, type PeriodGrounds, periodGrounds } from './balanceGrounds.ts'
 import { needAnswer } from './balanceNeed.ts'
 import { balanceRecord, balanceSpace } from './balanceRecord.ts'
-import type { StudiedHouse } from './studiedHouse.ts'
 
 export type OnProgress = (share: number, message: string) => void
 

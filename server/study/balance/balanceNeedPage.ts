@@ -1,8 +1,8 @@
 /** What a dehumidifier would have to take out, in sentences; the code's floor stands beside the load, never in its place. */
-import { CODE_PINTS_PER_1000_FT2 } from '../sizing/dehumidifier.ts'
+import { CODE_PINTS_PER_1000_FT2 } from '../../sizing/dehumidifier.ts'
+import { wrapped } from '../pageText.ts'
 import type { BalanceNeed } from './balanceAnswer.ts'
 import { amount, type BalanceUnits, estimate, span } from './balanceUnits.ts'
-import { wrapped } from './pageText.ts'
 
 export function needLines(need: BalanceNeed, shown: BalanceUnits): string[] {
   return [...loadTexts(need, shown), ...codeTexts(need, shown)].flatMap((text) => wrapped(`- ${text}`, '  '))

@@ -1,8 +1,8 @@
 /** The job kind `balance`: asked for by pages, made in a worker, kept, and made once however many ask. */
-import { JobFailure, type JobHandler, type Queue } from '../jobs/queue.ts'
-import { findHouse, listHouses } from '../store/houses.ts'
-import { findJobs, type Job } from '../store/jobs.ts'
-import type { Database } from '../store/open.ts'
+import { JobFailure, type JobHandler, type Queue } from '../../jobs/queue.ts'
+import { findHouse, listHouses } from '../../store/houses.ts'
+import { findJobs, type Job } from '../../store/jobs.ts'
+import type { Database } from '../../store/open.ts'
 import { keepBalance, keptBalance } from './balance.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
 import type { WhatIfAnswer, WhatIfAsked } from './balanceWhatIf.ts'

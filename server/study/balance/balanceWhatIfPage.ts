@@ -1,8 +1,11 @@
 /** A what-if as a page: what is held back first, then what the remedies would change. */
-import { DEFERS } from '../advice/holds.ts'
-import type { Estimate } from '../moisture/input.ts'
-import type { Compared, WhatIfPeriod } from '../moisture/whatif.ts'
-import type { HouseTree } from '../store/houseTree.ts'
+import { DEFERS } from '../../advice/holds.ts'
+import type { Estimate } from '../../moisture/input.ts'
+import type { Compared, WhatIfPeriod } from '../../moisture/whatif.ts'
+import type { HouseTree } from '../../store/houseTree.ts'
+import { wrapped } from '../pageText.ts'
+import type { Units } from '../wording.ts'
+import { listWords } from '../workWords.ts'
 import type { BalanceNeed } from './balanceAnswer.ts'
 import { needLines } from './balanceNeedPage.ts'
 import {
@@ -17,9 +20,6 @@ import {
   unitsOf,
 } from './balanceUnits.ts'
 import type { WhatIfAnswer, WhatIfRemedy } from './balanceWhatIf.ts'
-import { wrapped } from './pageText.ts'
-import type { Units } from './wording.ts'
-import { listWords } from './workWords.ts'
 
 export function whatIfPage(house: Pick<HouseTree, 'name' | 'invented'>, answer: WhatIfAnswer, units: Units): string {
   const lines = [house.name]

@@ -2,11 +2,11 @@
  * What speaks for and against each way water comes into a space, and what would change our mind: what a work at it did,
  * the clues of the order of reasoning in this very period, what was recorded of the house, and how firmly the numbers stand.
  */
-import type { Source } from '../advice/clues.ts'
-import type { PathAmount, SourcePath } from '../moisture/sources.ts'
+import type { Source } from '../../advice/clues.ts'
+import type { PathAmount, SourcePath } from '../../moisture/sources.ts'
+import { takeNumbersOut } from '../takeNumbersOut.ts'
 import type { BalanceEffect, PathEvidence } from './balanceAnswer.ts'
 import type { PeriodGrounds } from './balanceGrounds.ts'
-import { takeNumbersOut } from './takeNumbersOut.ts'
 
 /** Shares smaller than this are no finding: the model errs by as much on houses whose truth is known. */
 export const LEAST_SHARE_PCT = 5

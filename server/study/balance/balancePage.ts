@@ -1,13 +1,13 @@
 /** The balance of a house as a page of plain sentences: what the work did, where the water comes from, what it would take. */
-import { localDateText } from '../series/localTime.ts'
+import { localDateText } from '../../series/localTime.ts'
+import { table, wrapped } from '../pageText.ts'
+import type { StudiedHouse } from '../studiedHouse.ts'
+import type { Units } from '../wording.ts'
+import { listWords, workWords } from '../workWords.ts'
 import type { BalanceAnswer, BalanceChange, BalanceDeparture, BalanceEffect, BalanceTold } from './balanceAnswer.ts'
 import { needLines } from './balanceNeedPage.ts'
 import { sourceLines } from './balanceSourcesPage.ts'
 import { type BalanceUnits, digits, estimate, PERCENT, POINTS, span, turned, unitsOf } from './balanceUnits.ts'
-import { table, wrapped } from './pageText.ts'
-import type { StudiedHouse } from './studiedHouse.ts'
-import type { Units } from './wording.ts'
-import { listWords, workWords } from './workWords.ts'
 
 export function balancePage(house: Pick<StudiedHouse, 'tree' | 'works'>, answer: BalanceAnswer, units: Units): string {
   const { name, place, invented, timeZone } = house.tree

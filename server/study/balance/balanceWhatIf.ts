@@ -2,11 +2,11 @@
  * What a set of remedies would change in a house. A remedy that a safety fact holds back is computed like any other, and
  * marked as held with the sentence that says what to record first or who decides.
  */
-import type { Thresholds } from '../advice/defaults.ts'
-import { type Remedy as AdviceRemedy, type Hold, heldSentence, holdsOn } from '../advice/holds.ts'
-import type { ColdSurface } from '../moisture/condensation.ts'
-import type { Estimate, WorkKind } from '../moisture/input.ts'
-import { USUAL_RATED_L_PER_DAY, USUAL_SET_RH_PCT } from '../moisture/machine.ts'
+import type { Thresholds } from '../../advice/defaults.ts'
+import { type Remedy as AdviceRemedy, type Hold, heldSentence, holdsOn } from '../../advice/holds.ts'
+import type { ColdSurface } from '../../moisture/condensation.ts'
+import type { Estimate, WorkKind } from '../../moisture/input.ts'
+import { USUAL_RATED_L_PER_DAY, USUAL_SET_RH_PCT } from '../../moisture/machine.ts'
 import {
   type Compared,
   type MachineAmounts,
@@ -15,14 +15,14 @@ import {
   type WhatIf,
   type WhatIfPeriod,
   whatIf,
-} from '../moisture/whatif.ts'
-import { partsOf } from '../moisture/works.ts'
-import type { RatingBasis } from '../physics/dehumidifier.ts'
+} from '../../moisture/whatif.ts'
+import { partsOf } from '../../moisture/works.ts'
+import type { RatingBasis } from '../../physics/dehumidifier.ts'
+import { safetyFactsOf } from '../safetyFacts.ts'
+import type { StudiedHouse } from '../studiedHouse.ts'
 import type { BalanceNeed, BalanceUnknown } from './balanceAnswer.ts'
 import { fittedHouse, type OnProgress } from './balanceMaking.ts'
 import { needAnswer } from './balanceNeed.ts'
-import { safetyFactsOf } from './safetyFacts.ts'
-import type { StudiedHouse } from './studiedHouse.ts'
 
 /** A remedy as it is asked; what is left out is taken from its kind. */
 export interface AskedRemedy extends Remedy {

@@ -1,8 +1,8 @@
 /** What a dehumidifier would have to take out, with the rating that asks for and the code's floor beside it. */
-import type { Estimate } from '../moisture/input.ts'
-import type { Need } from '../moisture/need.ts'
-import { RATING_BASES_C, type RatingBasis } from '../physics/dehumidifier.ts'
-import { codeFloorLPerDay, sizeDehumidifier } from '../sizing/dehumidifier.ts'
+import type { Estimate } from '../../moisture/input.ts'
+import type { Need } from '../../moisture/need.ts'
+import { RATING_BASES_C, type RatingBasis } from '../../physics/dehumidifier.ts'
+import { codeFloorLPerDay, sizeDehumidifier } from '../../sizing/dehumidifier.ts'
 import type { BalanceNeed } from './balanceAnswer.ts'
 
 /** Air in which capacity curves can be asked at all [°C]. */

@@ -8,13 +8,13 @@ import {
   type SpotSeries,
   type VentState,
   type Work,
-} from '../moisture/input.ts'
-import type { RatingBasis } from '../physics/dehumidifier.ts'
-import { pinReadingAtCalibrationPct } from '../physics/wood.ts'
-import { type HourlyColumns, hoursWithin } from '../series/hourly.ts'
-import { instantOfLocalText } from '../series/localTime.ts'
-import type { HouseFacts, SpaceTree, WorkTree } from '../store/houseTree.ts'
-import type { StudiedHouse, StudiedSpot, StudiedWork } from './studiedHouse.ts'
+} from '../../moisture/input.ts'
+import type { RatingBasis } from '../../physics/dehumidifier.ts'
+import { pinReadingAtCalibrationPct } from '../../physics/wood.ts'
+import { type HourlyColumns, hoursWithin } from '../../series/hourly.ts'
+import { instantOfLocalText } from '../../series/localTime.ts'
+import type { HouseFacts, SpaceTree, WorkTree } from '../../store/houseTree.ts'
+import type { StudiedHouse, StudiedSpot, StudiedWork } from '../studiedHouse.ts'
 
 /** Held where the house names no target of its own. Proposal of the trade notes, no source. */
 const USUAL_TARGET_RH_PCT = 55
