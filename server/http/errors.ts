@@ -12,6 +12,10 @@ export const CODES = {
   UNKNOWN_PROBE: { status: 404, means: 'no probe has this number' },
   UNKNOWN_HOUSE: { status: 404, means: 'no house has this number or key' },
   UNKNOWN_IMPORT: { status: 404, means: 'no import has this number' },
+  BAD_THRESHOLD: {
+    status: 409,
+    means: 'a threshold that the firm or the house set for itself does not hold; the message names it',
+  },
   TOO_LARGE: { status: 413, means: 'the body is larger than the service takes at once' },
   NOT_JSON: { status: 415, means: 'the body is marked as something else than JSON' },
   UNEXPECTED: { status: 500, means: 'a fault of the program; the log says more' },
@@ -48,6 +52,10 @@ const OF_STORE = {
 export function toServiceError(error: unknown): ServiceError | null {
   if (error instanceof ServiceError) return error
   if (error instanceof StoreError) return new ServiceError(OF_STORE[error.kind], error.message, error.hint)
+  // By name: an error that crossed a worker thread has lost its class.
+  if (error instanceof Error && error.name === 'ThresholdError') {
+    return new ServiceError('BAD_THRESHOLD', error.message, 'Correct the settings of the firm or the house.')
+  }
   const raised = error as Partial<FastifyError>
   const problem = raised.validation?.[0]
   if (problem !== undefined) return badPart(`${raised.validationContext ?? ''}${problem.instancePath}`, problem)

@@ -5,6 +5,7 @@
  */
 import { sql } from 'drizzle-orm'
 import { index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
+import { WORK_KINDS, type WorkKind } from '../moisture/input.ts'
 
 /** A safety question nobody has looked at blocks a remedy like a "yes" does. */
 export const SAFETY_ANSWERS = ['yes', 'no', 'not looked at'] as const
@@ -260,20 +261,7 @@ export const houseStations = sqliteTable(
   (t) => [primaryKey({ columns: [t.houseId, t.stationId] })],
 )
 
-export const WORK_KINDS = [
-  'downspout drain',
-  'yard drain',
-  'footing drain',
-  'vents sealed',
-  'vents opened',
-  'vent fan',
-  'ground cover',
-  'dehumidifier',
-  'encapsulation',
-  'repair',
-  'other',
-] as const
-export type WorkKind = (typeof WORK_KINDS)[number]
+export { WORK_KINDS, type WorkKind }
 
 /** Something done to the house on a date (or from-to, for on/off trials). */
 export const works = sqliteTable(

@@ -90,3 +90,11 @@ test.each([
   expect(answer.json()).toMatchObject({ code, where })
   expect(Object.keys(answer.json()).sort()).toEqual(['code', 'hint', 'message', 'where'])
 })
+
+test('a threshold that does not hold is named, not hidden behind a fault of the program', async () => {
+  const { db, get } = await appOn()
+  db.raw.prepare('update houses set settings = ?').run(JSON.stringify({ woodWetPct: 200 }))
+  const answer = await get(`/api/houses/${HOUSE.key}/findings`)
+  expect(answer.statusCode).toBe(409)
+  expect(answer.json()).toMatchObject({ code: 'BAD_THRESHOLD', message: expect.stringContaining('woodWetPct') })
+})

@@ -1,4 +1,5 @@
 import { type Static, Type } from 'typebox'
+import { WORK_KINDS } from '../../moisture/input.ts'
 import { FindingNumberSchema } from './findings.ts'
 
 const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()])
@@ -13,19 +14,6 @@ const CannotTell = Type.Object({
   missing: Type.Array(Type.String()),
 })
 
-const WORK_KINDS = [
-  'downspout drain',
-  'yard drain',
-  'footing drain',
-  'vents sealed',
-  'vents opened',
-  'vent fan',
-  'ground cover',
-  'dehumidifier',
-  'encapsulation',
-  'repair',
-  'other',
-] as const
 const WorkKind = Type.Enum([...WORK_KINDS])
 const RATING_BASES = ['80 °F', '73 °F', '65 °F'] as const
 
