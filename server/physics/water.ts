@@ -6,18 +6,6 @@ import { assertPositive, assertWithin } from './check.ts'
 
 const GRAVITY_M_S2 = 9.80665
 
-/** Runoff coefficients, HEC-22 table 4.1; lawns by slope (flat, average, steep). */
-export const RUNOFF_COEFFICIENTS = {
-  roof: [0.75, 0.95],
-  'drive or walk': [0.75, 0.85],
-  'sandy lawn, flat': [0.05, 0.1],
-  'sandy lawn, average': [0.1, 0.15],
-  'sandy lawn, steep': [0.15, 0.2],
-  'heavy soil lawn, flat': [0.13, 0.17],
-  'heavy soil lawn, average': [0.18, 0.22],
-  'heavy soil lawn, steep': [0.25, 0.35],
-} as const
-
 /** Manning's n, HEC-22 table 9.1. */
 export const MANNING_N = {
   'smooth PVC': [0.009, 0.011],
