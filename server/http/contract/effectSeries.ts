@@ -1,0 +1,23 @@
+/** `GET /api/houses/:id/balance/effects`: each work day by day, as it was and as it would have been without it. */
+import { type Static, Type } from 'typebox'
+import { Instant, NullableNumber, Texts } from './shapes.ts'
+
+const Column = Type.Array(NullableNumber)
+
+export const EffectSeriesSchema = Type.Object({
+  works: Texts,
+  /** Start of each local day, from some weeks before the work to the end of its window. */
+  at: Type.Array(Instant),
+  /** Daily means of the vapor pressure in the space [Pa]: measured, the model with the work, and without it. */
+  measuredPa: Column,
+  withPa: Column,
+  withoutPa: Type.Object({ low: Column, mid: Column, high: Column }),
+  /** The same as dew points [°C]. */
+  measuredDewPointC: Column,
+  withoutDewPointC: Type.Object({ low: Column, mid: Column, high: Column }),
+  /** Days that do not count, each with its reason. */
+  excluded: Type.Array(Type.Object({ from: Instant, to: Instant, reason: Type.String() })),
+})
+export type EffectSeries = Static<typeof EffectSeriesSchema>
+export const EffectSeriesListSchema = Type.Object({ effects: Type.Array(EffectSeriesSchema) })
+export type EffectSeriesList = Static<typeof EffectSeriesListSchema>
