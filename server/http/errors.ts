@@ -6,6 +6,7 @@ import type { ErrorAnswer } from './contract/error.ts'
 /** Stable: programs branch on these. `means` is for the people who write such programs. */
 export const CODES = {
   BAD_REQUEST: { status: 400, means: 'a part of the request has the wrong form; `where` names it' },
+  BAD_SPAN: { status: 400, means: 'the span of time asked for is empty' },
   BAD_JSON: { status: 400, means: 'the body is not JSON' },
   WRONG_HOST: { status: 403, means: 'the request names another host than this machine' },
   NOT_FOUND: { status: 404, means: 'there is no such address' },
@@ -16,6 +17,10 @@ export const CODES = {
     status: 409,
     means: 'a threshold that the firm or the house set for itself does not hold; the message names it',
   },
+  KEY_TAKEN: { status: 409, means: 'there is a house of this key already' },
+  CHANGED_MEANWHILE: { status: 409, means: 'somebody else changed the house since it was read; nothing was stored' },
+  CANNOT_UNDO: { status: 409, means: 'the change cannot be put back; the message says why' },
+  BAD_HOUSE: { status: 422, means: 'the house was not stored; `problems` names each field' },
   TOO_LARGE: { status: 413, means: 'the body is larger than the service takes at once' },
   NOT_JSON: { status: 415, means: 'the body is marked as something else than JSON' },
   UNEXPECTED: { status: 500, means: 'a fault of the program; the log says more' },

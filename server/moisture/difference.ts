@@ -35,8 +35,22 @@ export interface Difference {
 
 export const NO_DIFFERENCE: Difference = { gkg: 0, pa: 0, rhPct: 0, tempC: 0, woodPct: 0, moldIndex: 0 }
 
-/** By draw, then by question, then by window. */
-export function pairedDifferences(model: HouseModel, questions: readonly Question[]): Difference[][][] {
+/** What one possible house says of one work. */
+export interface PairedDifference {
+  windows: Difference[]
+  /** Vapor pressure day by day, with minus without [Pa]; a day ends where the next begins. */
+  dailyPa: Float64Array
+}
+
+/**
+ * @param dayStarts hours of the record at which days begin, ascending
+ * @returns by draw, then by question
+ */
+export function pairedDifferences(
+  model: HouseModel,
+  questions: readonly Question[],
+  dayStarts: readonly number[],
+): PairedDifference[][] {
   if (questions.length === 0) return []
   const none = new Set<string>()
   const [withFlows, withoutFlows] = [newFlows(model.prepared.hours), newFlows(model.prepared.hours)]
@@ -46,11 +60,23 @@ export function pairedDifferences(model: HouseModel, questions: readonly Questio
     return questions.map(({ without, cooling, windows }) => {
       const other = woodAt(model, draw, driversWithout(model, draw, without, cooling), without, withoutFlows)
       const moldWithout = moldOverRun(other)
-      return windows.map((window) => ({
-        ...meanDifference(withWorks, other, window, model.prepared.pressurePa),
-        moldIndex: meanInWindow(moldWith, window) - meanInWindow(moldWithout, window),
-      }))
+      return {
+        windows: windows.map((window) => ({
+          ...meanDifference(withWorks, other, window, model.prepared.pressurePa),
+          moldIndex: meanInWindow(moldWith, window) - meanInWindow(moldWithout, window),
+        })),
+        dailyPa: dailyDifference(withWorks.vaporPressurePa, other.vaporPressurePa, dayStarts),
+      }
     })
+  })
+}
+
+function dailyDifference(a: Float64Array, b: Float64Array, dayStarts: readonly number[]): Float64Array {
+  return Float64Array.from(dayStarts, (from, d) => {
+    const to = dayStarts[d + 1] ?? a.length
+    let sum = 0
+    for (let h = from; h < to; h++) sum += a[h]! - b[h]!
+    return sum / Math.max(1, to - from)
   })
 }
 

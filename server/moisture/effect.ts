@@ -4,7 +4,7 @@
  */
 import { seasonsOf } from './circumstances.ts'
 import { evaporationCooling } from './cooling.ts'
-import { type Difference, NO_DIFFERENCE, pairedDifferences, type Question } from './difference.ts'
+import { type Difference, NO_DIFFERENCE, type PairedDifference, pairedDifferences, type Question } from './difference.ts'
 import { driversWithout, type HouseModel, middleDraw } from './house.ts'
 import { DAY_HOURS, type Estimate, type WorkKind } from './input.ts'
 import { around, meanAndSd } from './numbers.ts'
@@ -54,15 +54,20 @@ export interface Effect {
   probabilityNothing: number
   /** The same effect at each spot, scaled by its level [g/kg]. */
   bySpot: { key: string; humidityRatioGKg: number }[]
+  /** Vapor pressure day by day over the whole record, with minus without [Pa]. */
+  dailyPa: Estimate[]
   circumstances: Circumstances
 }
 
 const DRAIN_KINDS: readonly WorkKind[] = ['downspout drain', 'yard drain', 'footing drain']
 
-/** Effects of all works, in order of date. */
-export function findEffects(model: HouseModel): Effect[] {
+/**
+ * Effects of all works, in order of date.
+ * @param dayStarts hours of the record at which the days of `dailyPa` begin; without them it stays empty
+ */
+export function findEffects(model: HouseModel, dayStarts: readonly number[] = []): Effect[] {
   const questions = model.plan.groups.map((group) => questionOf(model, group))
-  const answers = pairedDifferences(model, questions)
+  const answers = pairedDifferences(model, questions, dayStarts)
   return questions.map((question, g) =>
     effectOf(
       model,
@@ -85,14 +90,14 @@ function questionOf(model: HouseModel, group: WorkGroup): Question {
   }
 }
 
-function effectOf(model: HouseModel, question: Question, draws: readonly Difference[][]): Effect {
+function effectOf(model: HouseModel, question: Question, draws: readonly PairedDifference[]): Effect {
   const { group, windows } = question
   const dryingEndsHour = windows[1].fromHour
   const probability = model.nothing.find((n) => n.group === group.index)?.probability ?? 0
   const bringsMachine = group.kinds.includes('dehumidifier')
   // The mixture: of the draws, this share comes from the model in which the work is nothing.
   const nothingCount = Math.round(probability * draws.length)
-  const differences = draws.map((draw, i) => (i < nothingCount ? windows.map(() => NO_DIFFERENCE) : draw))
+  const differences = draws.map((draw, i) => (i < nothingCount ? windows.map(() => NO_DIFFERENCE) : draw.windows))
   const share = bringsMachine || group.kinds.includes('vents opened') ? LEAST_SHARE_UNSEEN : LEAST_SHARE
   const change = (w: 0 | 1) =>
     changeOf(
@@ -124,8 +129,21 @@ function effectOf(model: HouseModel, question: Question, draws: readonly Differe
     bySpot: model.prepared.space.spots
       .filter((s) => s.used)
       .map((s) => ({ key: s.key, humidityRatioGKg: soFar.humidityRatioGKg.mid * s.vaporRatio })),
+    dailyPa: dailyEstimates(
+      draws.map(({ dailyPa }, i) => (i < nothingCount ? null : dailyPa)),
+      share,
+    ),
     circumstances,
   }
+}
+
+/** Each day's estimate with the same floors as that of the window; a draw of "nothing" changes no day. */
+function dailyEstimates(draws: readonly (Float64Array | null)[], share: number): Estimate[] {
+  const days = draws.find((draw) => draw !== null)?.length ?? 0
+  return Array.from({ length: days }, (_, d) => {
+    const { mean, sd } = meanAndSd(draws.map((draw) => draw?.[d] ?? 0))
+    return around(mean, Math.hypot(sd, LEAST_SD_GKG * PA_PER_GKG, share * mean))
+  })
 }
 
 function changeOf(

@@ -9,15 +9,15 @@ export interface FindingRow {
   computedAt: number
 }
 
-/** Made on its own, in seconds or minutes, with a fingerprint of its own: what is done to all findings leaves it alone. */
-const APART = 'moisture balance'
+/** Made on their own, in seconds or minutes, with a fingerprint of their own: what is done to all findings leaves them alone. */
+const APART = "'moisture balance', 'moisture balance by day', 'risk by day'"
 
 /** Findings of a house in their order, of one question, or of all that are made together. */
 export async function readFindings(db: Database, houseId: number, question?: string): Promise<FindingRow[]> {
   const rows = statement(
     db,
     `select question, fingerprint, body, computed_at as computedAt from findings
-     where house_id = ? and iif(? is null, question <> '${APART}', question = ?) order by question, ordinal`,
+     where house_id = ? and iif(? is null, question not in (${APART}), question = ?) order by question, ordinal`,
   ).all(houseId, question ?? null, question ?? null) as (FindingRow & { body: string })[]
   return rows.map((row) => ({ ...row, body: JSON.parse(row.body) }))
 }
@@ -29,7 +29,7 @@ export async function replaceAllFindings(
   made: { fingerprint: string; computedAt: number; rows: readonly { question: string; body: unknown }[] },
 ): Promise<void> {
   inTransaction(db, () => {
-    statement(db, `delete from findings where house_id = ? and question <> '${APART}'`).run(houseId)
+    statement(db, `delete from findings where house_id = ? and question not in (${APART})`).run(houseId)
     const insert = statement(
       db,
       'insert into findings (house_id, question, ordinal, fingerprint, body, computed_at) values (?, ?, ?, ?, ?, ?)',

@@ -16,6 +16,7 @@ import {
 import { LOCAL_MARKS_REACH_MS } from '../series/quality.ts'
 import { QUANTITY_NAMES, type ReadingColumns } from '../series/quantities.ts'
 import type { HourRow, RebuildHours } from './check.ts'
+import { correctionsOf } from './corrections.ts'
 import type { Database } from './open.ts'
 import { columnOf, STEPS_PER_UNIT } from './steps.ts'
 import { inTransaction, statement, yieldToOthers } from './unitsOfWork.ts'
@@ -104,7 +105,7 @@ export async function rebuildNextHours(
       probeId,
     ) as HourSpan | undefined
     if (!due) return undefined
-    const reach = LOCAL_MARKS_REACH_MS + clockReachMs(readCorrections(db, probeId))
+    const reach = LOCAL_MARKS_REACH_MS + clockReachMs(correctionsOf(db, probeId))
     const from = floorHour(due.from - reach)
     const end = floorHour(due.to + reach) + HOUR_MS
     const to = Math.min(end, from + HOURS_PER_STEP * HOUR_MS)
@@ -141,7 +142,7 @@ function nextDue(db: Database, probeId: number, rebuiltTo: number, reach: number
 }
 
 function computeHours(db: Database, probeId: number, span: HourSpan): HourlyColumns {
-  const corrections = readCorrections(db, probeId)
+  const corrections = correctionsOf(db, probeId)
   const reach = LOCAL_MARKS_REACH_MS + clockReachMs(corrections)
   return buildHourly(readReadings(db, probeId, span.from - reach, span.to + reach), corrections, span)
 }
@@ -167,12 +168,6 @@ function readReadings(db: Database, probeId: number, from: number, to: number): 
   return readings
 }
 
-const readCorrections = (db: Database, probeId: number): Correction[] =>
-  statement(
-    db,
-    'select quantity, "offset", from_at as "from", to_at as "to" from corrections where probe_id = ? order by id',
-  ).all(probeId) as Correction[]
-
 /** How far corrected instants can lie from the ones the logger told. */
 const clockReachMs = (corrections: readonly Correction[]): number =>
   corrections.reduce((sum, { quantity, offset }) => sum + (quantity === 'clock' ? Math.abs(offset) * 1000 : 0), 0)
@@ -183,7 +178,7 @@ const floorHour = (at: number): number => Math.floor(at / HOUR_MS) * HOUR_MS
 export const rebuiltHourRows =
   (db: Database): RebuildHours =>
   (probeId, readings) => {
-    const hours = buildHourly(readings, readCorrections(db, probeId))
+    const hours = buildHourly(readings, correctionsOf(db, probeId))
     return Array.from(hours.at.keys(), (i) => {
       const cells = HOURLY_NAMES.map((name, k) => [NAMES[k], Number.isNaN(hours[name][i]!) ? null : hours[name][i]!])
       return Object.fromEntries(cells) as HourRow

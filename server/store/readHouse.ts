@@ -1,5 +1,5 @@
 /** Reads a stored house as a tree, in the order of its schema. */
-import { asc, eq, inArray } from 'drizzle-orm'
+import { and, asc, eq, inArray, isNotNull, or } from 'drizzle-orm'
 import { findHouse, type HouseRow } from './houses.ts'
 import { HOUSE_FORMAT, type HouseTree, type LoggerTree, type ProbeTree, type SpaceTree } from './houseTree.ts'
 import type { Database } from './open.ts'
@@ -46,12 +46,14 @@ export function readTree(db: Database, row: HouseRow): HouseTree {
     }) as SpaceTree
   })
 
+  // A logger that hangs nowhere still belongs to its house; one that has moved on is there for the time it hung here.
+  const hung = and(eq(t.placements.probeId, t.probes.id), inArray(t.placements.spotId, [...spotPath.keys()]))
   const placed = orm
     .select()
-    .from(t.placements)
-    .innerJoin(t.probes, eq(t.probes.id, t.placements.probeId))
+    .from(t.probes)
     .innerJoin(t.loggers, eq(t.loggers.id, t.probes.loggerId))
-    .where(inArray(t.placements.spotId, [...spotPath.keys()]))
+    .leftJoin(t.placements, hung)
+    .where(or(eq(t.loggers.houseId, houseId), isNotNull(t.placements.spotId)))
     .orderBy(asc(t.loggers.id), asc(t.probes.id), asc(t.placements.fromAt))
     .all()
   const loggers: LoggerTree[] = []
@@ -64,6 +66,7 @@ export function readTree(db: Database, row: HouseRow): HouseTree {
       const { key, accuracyTempC, accuracyRhPct } = probe
       loggerTree.probes.push((probeTree = compact({ key, accuracyTempC, accuracyRhPct, placements: [] }) as ProbeTree))
     }
+    if (placement === null) continue
     probeTree.placements.push(
       compact({ spot: spotPath.get(placement.spotId)!, from: placement.fromLocal, to: placement.toLocal }),
     )

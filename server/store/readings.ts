@@ -90,3 +90,16 @@ export async function findSpans(db: Database, probeIds: readonly number[]): Prom
   }
   return spans
 }
+
+/** First reading, and one millisecond after the last, of each of these probes; found by the key alone, without a count. */
+export async function findEnds(db: Database, probeIds: readonly number[]): Promise<Omit<ProbeSpan, 'count'>[]> {
+  const find = statement(
+    db,
+    `select (select at from readings where probe_id = @id order by at limit 1) as first,
+      (select at from readings where probe_id = @id order by at desc limit 1) as last`,
+  )
+  return probeIds.flatMap((probeId) => {
+    const { first, last } = find.get({ id: probeId } as never) as { first: number | null; last: number | null }
+    return first === null || last === null ? [] : [{ probeId, from: first, to: last + 1 }]
+  })
+}

@@ -109,6 +109,8 @@ export const loggers = sqliteTable('loggers', {
   id: integer('id').primaryKey(),
   key: text('key').notNull().unique(),
   name: text('name'),
+  /** The house it was enrolled at or placed in last, so that it is not lost while it hangs nowhere. */
+  houseId: integer('house_id').references(() => houses.id, { onDelete: 'set null' }),
   /** Hash of the credentials it publishes with; nothing readable is stored. */
   secretHash: text('secret_hash'),
   enrolledAt: integer('enrolled_at'),
@@ -447,8 +449,11 @@ export const history = sqliteTable(
     /** The act in a few words: 'loaded house folder', 'added work'. */
     what: text('what').notNull(),
     subject: text('subject').notNull(),
+    /** By path of the element that changed (treeChanges.ts); null where it was not there. */
     before: json('before'),
     after: json('after'),
+    /** The entry that this one put back. */
+    undoes: integer('undoes'),
   },
   (t) => [index('history_by_house').on(t.houseId, t.at)],
 )

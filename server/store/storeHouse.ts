@@ -1,4 +1,5 @@
 /** Writes a house tree in one unit of work. */
+import { isDeepStrictEqual } from 'node:util'
 import { eq } from 'drizzle-orm'
 import { instantOfLocalText } from '../series/localTime.ts'
 import type { ProbeId } from './houses.ts'
@@ -6,13 +7,26 @@ import type { HouseTree, LoggerTree, ProbeTree } from './houseTree.ts'
 import type { Database } from './open.ts'
 import { readTree } from './readHouse.ts'
 import { NOT_LOOKED_AT, type SafetyQuestion } from './safety.ts'
+import { placementClashes } from './placementClashes.ts'
 import * as t from './schema.ts'
+import { type TreeChange, treeChanges } from './treeChanges.ts'
 
 export interface StoredHouse {
   houseId: number
   probes: ProbeId[]
   /** Probe of each station, by station key. */
   stations: Map<string, number>
+}
+
+export interface StoreChange {
+  /** false refuses a house whose key is taken */
+  replace: boolean
+  now: number
+  who: string
+  /** What was done, for the history; said in general when left out. */
+  what?: string
+  /** The entry of the history that this change puts back. */
+  undoes?: number
 }
 
 /** The house cannot be stored as given; the message is a sentence for people. */
@@ -23,19 +37,20 @@ export class HouseRefused extends Error {
 /**
  * Writes a sound tree (houseTreeProblems is empty): a new house, or the facts of an existing one replaced. Readings stay
  * where they are, for loggers and probes are found again by their keys.
- *
- * @param change.replace false refuses a house whose key is taken
+ * @throws HouseRefused when its key is taken, or a probe hangs in another house at the same time
  */
 export async function storeHouse(
   db: Database,
   tree: HouseTree,
-  change: { replace: boolean; now: number; who: string },
+  change: StoreChange,
 ): Promise<StoredHouse> {
   return db.raw.transaction(() => {
     const orm = db.orm
     const before = orm.select().from(t.houses).where(eq(t.houses.key, tree.key)).get()
     if (before && !change.replace) throw new HouseRefused(`A house "${tree.key}" is stored already.`)
     const previous = before ? readTree(db, before) : undefined
+    const [clash] = placementClashes(db, tree)
+    if (clash) throw new HouseRefused(`${clash.path}: ${clash.problem}`)
 
     const safetyFact = (name: SafetyQuestion) => tree.safety?.[name] ?? NOT_LOOKED_AT
     const row = {
@@ -96,7 +111,7 @@ export async function storeHouse(
     const probeIds: ProbeId[] = []
     for (const logger of tree.loggers ?? []) {
       for (const probe of logger.probes) {
-        const id = findOrAddProbe(db, logger, probe)
+        const id = findOrAddProbe(db, logger, probe, houseId)
         probeIds.push({ logger: logger.key, probe: probe.key, id })
         for (const { spot, from, to } of probe.placements) {
           orm
@@ -113,9 +128,9 @@ export async function storeHouse(
         .values({ probeId: probeId(probe), quantity, offset, why, ...span(from, to) })
         .run()
     }
-    markAllHoursDue(
+    markHoursDue(
       db,
-      probeIds.map((probe) => probe.id),
+      probeIds.filter((probe) => correctionsDiffer(previous, tree, probe)).map((probe) => probe.id),
     )
 
     const stations = new Map<string, number>()
@@ -147,21 +162,27 @@ export async function storeHouse(
         .values({ houseId, hash, mediaType, takenAt: takenInstant, takenLocal: takenAt, caption })
         .run()
     }
+    const changes = previous ? treeChanges(previous, readTree(db, orm.select().from(t.houses).where(eq(t.houses.id, houseId)).get()!)) : []
+    if (previous && changes.length === 0) return { houseId, probes: probeIds, stations }
     orm
       .insert(t.history)
       .values({
         houseId,
         at: change.now,
         who: change.who,
-        what: before ? 'replaced the facts of the house' : 'added the house',
+        what: change.what ?? (before ? 'replaced the facts of the house' : 'added the house'),
         subject: tree.name,
-        before: previous ?? null,
-        after: tree,
+        before: previous ? byPath(changes, 'before') : null,
+        after: previous ? byPath(changes, 'after') : {},
+        undoes: change.undoes ?? null,
       })
       .run()
     return { houseId, probes: probeIds, stations }
   })()
 }
+
+const byPath = (changes: readonly TreeChange[], side: 'before' | 'after'): Record<string, unknown> =>
+  Object.fromEntries(changes.map((change) => [change.path, change[side] ?? null]))
 
 const STATION_LOGGER_PREFIX = 'station.'
 const STATION_PROBE = 'weather'
@@ -172,18 +193,20 @@ function clearParts(db: Database, houseId: number): void {
   run(`delete from corrections where probe_id in (select probe_id from placements
     join spots on spots.id = placements.spot_id join spaces on spaces.id = spots.space_id
     where spaces.house_id = cast(@houseId as integer))`)
+  run('update loggers set house_id = null where house_id = cast(@houseId as integer)') // those still named are set again
   for (const table of ['spaces', 'works', 'events', 'surveys', 'house_stations', 'photos']) {
     run(`delete from ${table} where house_id = cast(@houseId as integer)`)
   }
 }
 
-function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree): number {
+/** @param houseId house of a logger; null for a station, which serves several */
+function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree, houseId: number | null): number {
   const orm = db.orm
   const name = logger.name ?? null
   const loggerId = orm
     .insert(t.loggers)
-    .values({ key: logger.key, name })
-    .onConflictDoUpdate({ target: t.loggers.key, set: { name } })
+    .values({ key: logger.key, name, houseId })
+    .onConflictDoUpdate({ target: t.loggers.key, set: { name, houseId } })
     .returning({ id: t.loggers.id })
     .get().id
   const { key, accuracyTempC = null, accuracyRhPct = null } = probe
@@ -195,10 +218,16 @@ function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree): num
     .get().id
 }
 
+function correctionsDiffer(before: HouseTree | undefined, after: HouseTree, { logger, probe }: ProbeId): boolean {
+  const of = (tree: HouseTree | undefined) =>
+    (tree?.corrections ?? []).filter((correction) => correction.probe === `${logger}/${probe}`)
+  return !isDeepStrictEqual(of(before), of(after)) || before?.timeZone !== after.timeZone
+}
+
 function addStation(db: Database, houseId: number, station: NonNullable<HouseTree['stations']>[number]): number {
   const orm = db.orm
   const logger = { key: `${STATION_LOGGER_PREFIX}${station.key}`, name: station.name, probes: [] }
-  const probeId = findOrAddProbe(db, logger, { key: STATION_PROBE, placements: [] })
+  const probeId = findOrAddProbe(db, logger, { key: STATION_PROBE, placements: [] }, null)
   const { key, name, kind, quantities } = station
   const stationId = orm
     .insert(t.stations)
@@ -210,8 +239,8 @@ function addStation(db: Database, houseId: number, station: NonNullable<HouseTre
   return probeId
 }
 
-/** Corrections decide what the hour values of a probe are, so a changed set makes all of them due. */
-function markAllHoursDue(db: Database, probeIds: number[]): void {
+/** Corrections decide what the hour values of a probe are, so a changed set makes all of its hours due, and nothing else does. */
+function markHoursDue(db: Database, probeIds: number[]): void {
   const due = db.raw.prepare(
     `insert into hourly_due (probe_id, from_at, to_at)
     select @id, min(at), max(at) + 1 from readings where probe_id = cast(@id as integer) having count(*) > 0

@@ -5,6 +5,7 @@ import { type Advice, adviseRemedies, type RemedyFacts } from '../advice/remedie
 import { dayWeather } from '../moisture/coupling.ts'
 import { localDays } from '../moisture/observed.ts'
 import { thirtyDaySurface, woodMoisture } from '../moisture/risk.ts'
+import type { SpaceTree } from '../store/houseTree.ts'
 import type { WorkKind } from '../store/schema.ts'
 import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
 import type { RemedyData } from './findingData.ts'
@@ -49,7 +50,7 @@ export function remedies(house: StudiedHouse, held: Thresholds): Finding[] {
       woodAtHumidEndPct: woodAtHumidEnd(one, held),
       surfaceOverLine: surfaceOverLine(house, one, latest, held),
       seasonsSeen: facts.baseline.stage === 'closing decision',
-      done: doneIn(house),
+      done: doneIn(house, one.space, held),
     }
     return adviseRemedies(given, held).map((advice) =>
       remedyFinding(
@@ -68,9 +69,10 @@ function foundationOf({ tree }: StudiedHouse): RemedyFacts['foundation'] {
   return /\bpier/i.test(wall) ? 'open piers' : 'perimeter wall'
 }
 
-/** What stands today; a trial that ended, or vents opened again, undoes it. */
-function doneIn({ works, grid }: StudiedHouse): Remedy[] {
+/** What stands today, a good cover from before the record among it; a trial that ended, or vents opened again, undoes it. */
+function doneIn({ works, grid }: StudiedHouse, space: SpaceTree, { coverGoodShare }: Thresholds): Remedy[] {
   const done = new Set<Remedy>()
+  if ((space.groundCoverSharePct ?? 0) >= 100 * coverGoodShare) done.add('ground cover')
   for (const { kind, details, to } of [...works].sort((a, b) => a.from - b.from)) {
     if (to !== null && to < grid.to) continue
     if (kind === 'vents opened') done.delete('close the space')

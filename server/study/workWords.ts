@@ -18,6 +18,9 @@ const WORDS: Record<WorkKind, string> = {
   other: 'the other work',
 }
 
+/** "the downspout drain" */
+export const workKindWords = (kind: WorkKind): string => WORDS[kind]
+
 /** "the downspout drain (2025-07-07) and the yard drain (2025-07-09)" */
 export function workWords({ works, tree }: Pick<StudiedHouse, 'works' | 'tree'>, keys: readonly string[]): string {
   const words = keys.flatMap((key) => {

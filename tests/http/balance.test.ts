@@ -40,7 +40,7 @@ test('a balance that is not there yet is 202 with the job and its progress, then
   const { app, queue, houseId } = await appOn(async (_, __, { onProgress }) => {
     onProgress?.(0.4, 'fitting the house')
     await gate
-    return UNKNOWN
+    return { answer: UNKNOWN, effectDays: [] }
   }, 3)
   const first = await app.inject(URL)
   expect([first.statusCode, first.json().state]).toEqual([202, 'being made'])

@@ -153,10 +153,14 @@ test('replacing facts keeps the readings with their probes and writes history wi
   const second = await storeHouse(db, changed, { ...AT, replace: true })
   expect(second.probes).toEqual(first.probes)
   expect(db.raw.prepare('select count(*) from readings where probe_id = ?').pluck().get(probe)).toBe(1)
-  expect(db.raw.prepare('select count(*) from hourly_due where probe_id = ?').pluck().get(probe)).toBe(1)
+  // A name and works do not touch what was measured; a correction does.
+  const due = () => db.raw.prepare('select count(*) from hourly_due where probe_id = ?').pluck().get(probe)
+  expect(due()).toBe(0)
   const { works: _, ...expected } = changed
   expect(await readHouse(db, 'test-house')).toEqual(expected)
-  const last = db.raw.prepare('select what, before from history order by id desc limit 1').get() as {
+  await storeHouse(db, { ...changed, corrections: [] }, { ...AT, replace: true })
+  expect(due()).toBe(1)
+  const last = db.raw.prepare('select what, before from history order by id limit 1 offset 1').get() as {
     what: string
     before: string
   }

@@ -4,10 +4,14 @@ import type { Database } from '../../store/open.ts'
 import { fingerprintHouse } from '../fingerprint.ts'
 import { refreshHourly } from '../refreshHourly.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
+import type { BalanceMade } from './balanceMaking.ts'
+import type { EffectDays } from './effectDays.ts'
 
 const QUESTION = 'moisture balance'
+/** Long, and only drawn: kept beside the answers under the same fingerprint. */
+const DAYS_QUESTION = 'moisture balance by day'
 /** Raise it with every change of the model, or of what is told of it; kept balances are then made anew. */
-export const BALANCE_VERSION = 3
+export const BALANCE_VERSION = 4
 
 export interface KeptBalance {
   houseId: number
@@ -39,10 +43,21 @@ export async function keptBalance(db: Database, houseKey: string): Promise<KeptB
 export async function keepBalance(
   db: Database,
   houseId: number,
-  made: { fingerprint: string; computedAt: number; answer: BalanceAnswer },
+  made: BalanceMade & { fingerprint: string; computedAt: number },
 ): Promise<void> {
-  const { fingerprint, computedAt, answer } = made
+  const { fingerprint, computedAt, answer, effectDays } = made
+  // The days first: whoever finds the answers finds the days as well.
+  await replaceFinding(db, houseId, DAYS_QUESTION, { fingerprint, computedAt, body: effectDays })
   await replaceFinding(db, houseId, QUESTION, { fingerprint, computedAt, body: answer })
+}
+
+/** Each work day by day, of the balance that is kept for this fingerprint; empty when none is. */
+export async function keptEffectDays(
+  db: Database,
+  { houseId, fingerprint }: Pick<KeptBalance, 'houseId' | 'fingerprint'>,
+): Promise<EffectDays[]> {
+  const [row] = await readFindings(db, houseId, DAYS_QUESTION)
+  return row?.fingerprint === fingerprint ? (row.body as EffectDays[]) : []
 }
 
 /**
@@ -53,11 +68,12 @@ export async function keepBalance(
 export async function balanceOf(
   db: Database,
   houseKey: string,
-  { now, make }: { now: () => number; make: (houseKey: string) => Promise<BalanceAnswer> },
+  { now, make }: { now: () => number; make: (houseKey: string) => Promise<BalanceMade> },
 ): Promise<{ answer: BalanceAnswer; computedAt: number } | undefined> {
   const found = await keptBalance(db, houseKey)
   if (found === undefined || found.kept !== null) return found?.kept ?? undefined
-  const made = { answer: await make(houseKey), computedAt: now() }
-  await keepBalance(db, found.houseId, { ...made, fingerprint: found.fingerprint })
-  return made
+  const made = await make(houseKey)
+  const computedAt = now()
+  await keepBalance(db, found.houseId, { ...made, computedAt, fingerprint: found.fingerprint })
+  return { answer: made.answer, computedAt }
 }

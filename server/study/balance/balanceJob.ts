@@ -5,6 +5,7 @@ import { findJobs, type Job } from '../../store/jobs.ts'
 import type { Database } from '../../store/open.ts'
 import { keepBalance, keptBalance } from './balance.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
+import type { BalanceMade } from './balanceMaking.ts'
 import type { WhatIfAnswer, WhatIfAsked } from './balanceWhatIf.ts'
 import { makeBalanceInWorker, type WorkerControl, whatIfInWorker } from './balanceWorker.ts'
 
@@ -16,7 +17,7 @@ interface BalanceJobArgs {
   fingerprint: string
 }
 
-type Make = (db: Database, houseKey: string, control: WorkerControl) => Promise<BalanceAnswer>
+type Make = (db: Database, houseKey: string, control: WorkerControl) => Promise<BalanceMade>
 
 /** @param make a worker makes it unless a test does */
 export const balanceHandler =
@@ -34,8 +35,8 @@ export const balanceHandler =
     if (found === undefined) throw new JobFailure(`The house "${houseKey}" has gone meanwhile.`)
     if (found.kept === null) {
       const onProgress = (share: number, message: string) => progress(share, 1, message)
-      const answer = await make(db, houseKey, { signal, onProgress })
-      await keepBalance(db, found.houseId, { fingerprint: found.fingerprint, computedAt: now(), answer })
+      const made = await make(db, houseKey, { signal, onProgress })
+      await keepBalance(db, found.houseId, { ...made, fingerprint: found.fingerprint, computedAt: now() })
     }
     return { fingerprint: found.fingerprint }
   }

@@ -26,6 +26,13 @@ import { FIXED_BY_DATA, LEAST_SHARE_PCT, pathEvidence } from './balanceEvidence.
 import { type GroundsAsked, type PeriodGrounds, periodGrounds } from './balanceGrounds.ts'
 import { needAnswer } from './balanceNeed.ts'
 import { balanceRecord, balanceSpace } from './balanceRecord.ts'
+import { type EffectDays, effectDays, recordDays } from './effectDays.ts'
+
+/** The answers, and apart from them, because it is long, each work day by day. */
+export interface BalanceMade {
+  answer: BalanceAnswer
+  effectDays: EffectDays[]
+}
 
 export type OnProgress = (share: number, message: string) => void
 
@@ -40,12 +47,14 @@ export function makeBalance(
   house: StudiedHouse,
   onProgress: OnProgress = () => {},
   held: Thresholds = thresholds(),
-): BalanceAnswer {
+): BalanceMade {
   const fitted = fittedHouse(house, (share) => onProgress(share * STEPS.effects, 'fitting the house'))
-  if ('outcome' in fitted) return fitted
+  if ('outcome' in fitted) return { answer: fitted, effectDays: [] }
   const { model, floorAreaM2, space } = fitted
   onProgress(STEPS.effects, 'what each work did')
-  const found = findEffects(model)
+  const { startAt, hours } = model.record
+  const { days, starts } = recordDays(startAt, hours, house.tree.timeZone)
+  const found = findEffects(model, starts)
   onProgress(STEPS.sources, 'where the water comes from')
   const sources = findSources(model)
   onProgress(STEPS.need, 'what it would take')
@@ -56,7 +65,7 @@ export function makeBalance(
   const at = (hour: number) => record.startAt + hour * HOUR_MS
   const effects = found.map((effect) => effectAnswer(effect, at))
   const grounds = groundsByPeriod(sources, { house, space, model, effects, held })
-  return {
+  const answer: BalanceAnswer = {
     outcome: 'told',
     space,
     from: record.startAt,
@@ -71,6 +80,7 @@ export function makeBalance(
     parameters: reportParameters(model.fitted).map(parameterAnswer),
     assumptions: model.assumptions,
   }
+  return { answer, effectDays: effectDays(house, model, found, days) }
 }
 
 /** The house with its model, or why there is none. */

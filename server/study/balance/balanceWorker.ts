@@ -6,8 +6,7 @@ import { findHouse } from '../../store/houses.ts'
 import type { Database } from '../../store/open.ts'
 import { readSettings } from '../../store/settings.ts'
 import { readHouseRecord } from '../houseRecord.ts'
-import type { BalanceAnswer } from './balanceAnswer.ts'
-import { makeBalance } from './balanceMaking.ts'
+import { type BalanceMade, makeBalance } from './balanceMaking.ts'
 import { answerWhatIf, type WhatIfAnswer, type WhatIfAsked } from './balanceWhatIf.ts'
 
 export interface WorkerAsked {
@@ -20,7 +19,7 @@ export interface WorkerAsked {
 export async function run(
   { houseKey, whatIf }: WorkerAsked,
   { db, progress }: WorkerContext,
-): Promise<BalanceAnswer | WhatIfAnswer> {
+): Promise<BalanceMade | WhatIfAnswer> {
   if (db === null) throw new Error('The balance of a house needs the path of the database.')
   const [house, row] = [await readHouseRecord(db, houseKey), await findHouse(db, houseKey)]
   if (house === undefined || row === undefined) throw new Error(`The house "${houseKey}" has gone meanwhile.`)
@@ -37,7 +36,7 @@ export interface WorkerControl {
 }
 
 export const makeBalanceInWorker = (db: Database, houseKey: string, control: WorkerControl = {}) =>
-  inWorker<BalanceAnswer>(db, { houseKey }, control)
+  inWorker<BalanceMade>(db, { houseKey }, control)
 
 /** Hour values must be up to date. */
 export const whatIfInWorker = (db: Database, houseKey: string, whatIf: WhatIfAsked, control: WorkerControl = {}) =>

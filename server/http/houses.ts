@@ -1,0 +1,147 @@
+/** A house as people enter and correct it, and the history of who changed what. */
+import { createHash } from 'node:crypto'
+import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { Type } from 'typebox'
+import type { HistoryEntry, Undone } from '../store/history.ts'
+import type { HouseTree } from '../store/houseTree.ts'
+import type { TreeProblem } from '../store/houseTreeProblems.ts'
+import { ErrorSchema } from './contract/error.ts'
+import { HouseKeyParams } from './contract/findings.ts'
+import {
+  HistorySchema,
+  HouseChangeBody,
+  HouseProblemsSchema,
+  HouseSchema,
+  NewHouseBody,
+} from './contract/house.ts'
+import { ServiceError } from './errors.ts'
+import { unknownHouse } from './unknownHouse.ts'
+
+export interface HousesDeps {
+  houses: {
+    read(key: string): Promise<HouseTree | undefined>
+    /** What is wrong with it, by itself and beside the other houses; empty when it may be stored. */
+    problems(tree: HouseTree): TreeProblem[]
+    store(tree: HouseTree, change: { replace: boolean; what?: string; who: string }): Promise<void>
+    history(key: string): Promise<HistoryEntry[] | undefined>
+    undo(key: string, entry: number, who: string): Promise<Undone>
+  }
+}
+
+/** Until people sign in there is one name for all of them. */
+const WHO = 'the pages'
+
+const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
+const EntryParams = Type.Object({ ...HouseKeyParams.properties, entry: Type.String({ pattern: '^[1-9][0-9]{0,14}$' }) })
+
+export const housesRoutes =
+  ({ houses }: HousesDeps): FastifyPluginAsyncTypebox =>
+  async (app) => {
+    async function answer(key: string) {
+      const house = await houses.read(key)
+      if (house === undefined) throw unknownHouse(key)
+      return { house, version: versionOf(house) }
+    }
+
+    app.get('/api/houses/:id', { schema: { params: HouseKeyParams, response: { 200: HouseSchema, ...ERRORS } } }, ({ params }) =>
+      answer(params.id),
+    )
+
+    app.post(
+      '/api/houses',
+      { schema: { body: NewHouseBody, response: { 201: HouseSchema, 422: HouseProblemsSchema, ...ERRORS } } },
+      async ({ body: { house } }, reply) => {
+        const problems = houses.problems(house)
+        if (problems.length > 0) return reply.status(422).send(badHouse(problems))
+        if ((await houses.read(house.key)) !== undefined) {
+          throw new ServiceError(
+            'KEY_TAKEN',
+            `There is a house "${house.key}" already.`,
+            'Give the new house another key, such as one with the street number.',
+            'body/house/key',
+          )
+        }
+        await houses.store(house, { replace: false, who: WHO })
+        return reply.status(201).send(await answer(house.key))
+      },
+    )
+
+    app.put(
+      '/api/houses/:id',
+      {
+        schema: {
+          params: HouseKeyParams,
+          body: HouseChangeBody,
+          response: { 200: HouseSchema, 422: HouseProblemsSchema, ...ERRORS },
+        },
+      },
+      async ({ params: { id }, body: { house, version, what } }, reply) => {
+        const present = await answer(id)
+        if (version !== present.version) {
+          throw new ServiceError(
+            'CHANGED_MEANWHILE',
+            'Somebody else changed this house since you opened it; nothing of yours was stored.',
+            'Load the page again and enter your change once more.',
+            'body/version',
+          )
+        }
+        const problems = house.key === id ? houses.problems(house) : [{ path: '/key', problem: `must stay "${id}".` }]
+        if (problems.length > 0) return reply.status(422).send(badHouse(problems))
+        await houses.store(house, { replace: true, what, who: WHO })
+        return reply.status(200).send(await answer(id))
+      },
+    )
+
+    app.get(
+      '/api/houses/:id/history',
+      { schema: { params: HouseKeyParams, response: { 200: HistorySchema, ...ERRORS } } },
+      async ({ params: { id } }) => {
+        const entries = await houses.history(id)
+        if (entries === undefined) throw unknownHouse(id)
+        return { entries }
+      },
+    )
+
+    app.post(
+      '/api/houses/:id/history/:entry/undo',
+      { schema: { params: EntryParams, response: { 200: HouseSchema, ...ERRORS } } },
+      async ({ params: { id, entry } }) => {
+        const undone = await houses.undo(id, Number(entry), WHO)
+        if (!undone.done) throw notUndone(undone)
+        return answer(id)
+      },
+    )
+  }
+
+const versionOf = (house: HouseTree): string => createHash('sha256').update(JSON.stringify(house)).digest('hex').slice(0, 16)
+
+const badHouse = (problems: TreeProblem[]) => ({
+  code: 'BAD_HOUSE',
+  message: 'The house was not stored: something in it cannot be right.',
+  hint: 'Correct the fields named and store again.',
+  where: problems[0]!.path,
+  problems,
+})
+
+function notUndone(undone: Exclude<Undone, { done: true }>): ServiceError {
+  switch (undone.why) {
+    case 'no such entry':
+      return new ServiceError('NOT_FOUND', 'There is no such entry in the history of this house.', 'Load the history again.')
+    case 'undone':
+      return new ServiceError('CANNOT_UNDO', 'This change has been undone already.', 'Load the history again.')
+    case 'not possible':
+      return new ServiceError('CANNOT_UNDO', 'This entry changed no fact that could be put back.', 'Enter what should be there instead.')
+    case 'changed since':
+      return new ServiceError(
+        'CANNOT_UNDO',
+        `It was changed again since: ${undone.paths.join(', ')}.`,
+        'Undo the later change first, or enter what should be there.',
+      )
+    case 'would be wrong':
+      return new ServiceError(
+        'CANNOT_UNDO',
+        `Putting it back would leave the house wrong: ${undone.problems.map(({ path, problem }) => `${path} ${problem}`).join(' ')}`,
+        'Correct what stands against it first.',
+      )
+  }
+}

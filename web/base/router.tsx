@@ -1,0 +1,68 @@
+/** Paths of the pages: a handful, so a table is enough. Links are plain links; the history of the browser is used as it is. */
+import type { ComponentChildren } from 'preact'
+import { useEffect, useState } from 'preact/hooks'
+
+export type Place =
+  | { page: 'round' }
+  | { page: 'new house' }
+  | { page: 'sizing' }
+  | { page: 'house'; houseKey: string }
+  | { page: 'enter'; houseKey: string }
+  | { page: 'bring in'; houseKey: string }
+  | { page: 'history'; houseKey: string }
+  | { page: 'nowhere' }
+
+const OF_HOUSE = { '': 'house', enter: 'enter', 'bring-in': 'bring in', history: 'history' } as const
+
+/** @param path such as /houses/maple-hollow/enter */
+export function placeOf(path: string): Place {
+  const parts = path.split('/').filter((part) => part !== '')
+  if (parts.length === 0) return { page: 'round' }
+  if (parts.length === 1 && parts[0] === 'sizing') return { page: 'sizing' }
+  if (parts[0] !== 'houses' || parts.length > 3 || parts.length < 2) return { page: 'nowhere' }
+  if (parts.length === 2 && parts[1] === 'new') return { page: 'new house' }
+  const page = OF_HOUSE[(parts[2] ?? '') as keyof typeof OF_HOUSE]
+  return page === undefined ? { page: 'nowhere' } : { page, houseKey: decodeURIComponent(parts[1]!) }
+}
+
+const MOVED = 'underjoist:moved'
+
+/** Goes to another page of ours. */
+export function goTo(path: string): void {
+  history.pushState(null, '', path)
+  dispatchEvent(new Event(MOVED))
+}
+
+export function usePlace(): Place {
+  const [path, setPath] = useState(location.pathname)
+  useEffect(() => {
+    const moved = () => {
+      setPath(location.pathname)
+      scrollTo(0, 0)
+    }
+    addEventListener('popstate', moved)
+    addEventListener(MOVED, moved)
+    return () => {
+      removeEventListener('popstate', moved)
+      removeEventListener(MOVED, moved)
+    }
+  }, [])
+  return placeOf(path)
+}
+
+/** A link that stays in the pages; with a modifier key or another button the browser does what it always does. */
+export function Link({ to, children, ...rest }: { to: string; children: ComponentChildren; class?: string; 'aria-current'?: 'page' | undefined }) {
+  return (
+    <a
+      href={to}
+      {...rest}
+      onClick={(event) => {
+        if (event.metaKey || event.ctrlKey || event.shiftKey || event.altKey || event.button !== 0) return
+        event.preventDefault()
+        goTo(to)
+      }}
+    >
+      {children}
+    </a>
+  )
+}

@@ -1,0 +1,191 @@
+/** "As it was" against "as it would have been": one work, day by day, with the band of what is not known. */
+import { Chart, type ChartConfiguration, LinearScale, LineController, LineElement, type Plugin, PointElement } from 'chart.js'
+import type { EffectSeries } from '../../server/http/contract/effectSeries.ts'
+import { fillBetween, LABEL_PX } from '../record/ink.ts'
+import { apart, type Convert, type Points, rangeOf } from '../record/picture.ts'
+import { DAY_MS } from '../record/span.ts'
+import type { ChartTheme } from '../record/theme.ts'
+import { timeTicks } from '../record/ticks.ts'
+
+Chart.register(LineController, LineElement, LinearScale, PointElement)
+
+export interface EffectPicture {
+  /** Measured, in the person's unit. */
+  asItWas: Points
+  /** The model's middle without the work, from the work on. */
+  without: Points
+  low: Points
+  high: Points
+  workAt: number
+  from: number
+  to: number
+  excluded: { from: number; to: number; reason: string }[]
+}
+
+/** Days at their noon; before the work there is nothing that "would have been". */
+export function effectPicture(series: EffectSeries, workAt: number, convert: Convert): EffectPicture {
+  const column = (values: readonly (number | null)[], fromWork: boolean): Points =>
+    values.map((value, i) => {
+      const x = series.at[i]! + DAY_MS / 2
+      return { x, y: value === null || (fromWork && x < workAt) ? Number.NaN : convert(value) }
+    })
+  return {
+    asItWas: column(series.measuredDewPointC, false),
+    without: column(series.withoutDewPointC.mid, true),
+    low: column(series.withoutDewPointC.low, true),
+    high: column(series.withoutDewPointC.high, true),
+    workAt,
+    from: series.at[0] ?? workAt,
+    to: (series.at.at(-1) ?? workAt) + DAY_MS,
+    excluded: series.excluded,
+  }
+}
+
+export interface EffectChartOptions {
+  picture: EffectPicture
+  timeZone: string
+  theme: ChartTheme
+  unit: string
+  step: number
+  width: number
+  showExcluded: boolean
+}
+
+const NARROW_PX = 640
+
+export function effectChartConfig(options: EffectChartOptions): ChartConfiguration<'line'> {
+  const { picture, timeZone, theme, unit, step, width } = options
+  const font = { family: theme.font, size: LABEL_PX - 1 }
+  const narrow = width < NARROW_PX
+  const { from, to } = picture
+  const drawn = [picture.asItWas, picture.without, picture.low, picture.high]
+  const range = rangeOf(
+    drawn.map((mean) => ({ spot: '', letter: '', name: '', style: 'main', estimated: false, mean, low: [], high: [] })),
+    step,
+  )
+  const line = (data: Points, borderColor: string, borderWidth: number, borderDash: number[]) => ({
+    data,
+    borderColor,
+    borderWidth,
+    borderDash,
+    pointRadius: 0,
+    spanGaps: false,
+  })
+  return {
+    type: 'line',
+    data: {
+      datasets: [
+        line(picture.asItWas, theme.water, 2.3, []),
+        line(picture.without, theme.rust, 1.8, [6, 4]),
+        line(picture.low, theme.rust, 0.7, []),
+        line(picture.high, theme.rust, 0.7, []),
+      ],
+    },
+    options: {
+      animation: false,
+      parsing: false,
+      normalized: true,
+      responsive: true,
+      maintainAspectRatio: false,
+      events: [],
+      layout: { padding: { top: 24, right: narrow ? 12 : 150 } },
+      scales: {
+        x: {
+          type: 'linear',
+          min: from,
+          max: to,
+          grid: { drawOnChartArea: false, color: theme.hair },
+          border: { color: theme.ink },
+          afterBuildTicks: (axis) => {
+            const ticks = timeTicks({ from, to }, timeZone, Math.max(3, Math.floor(width / 90)))
+            axis.ticks = ticks.map(({ at, label }) => ({ value: at, label }))
+          },
+          ticks: { color: theme.ink2, font, maxRotation: 0, autoSkip: false, callback: (_, i, ticks) => ticks[i]?.label as string },
+        },
+        y: {
+          type: 'linear',
+          min: range?.min ?? 0,
+          max: range?.max ?? step,
+          grid: { color: theme.line },
+          border: { display: false },
+          title: { display: true, text: unit, color: theme.ink2, font },
+          ticks: { color: theme.ink2, font, maxTicksLimit: 6 },
+        },
+      },
+    },
+    plugins: [effectInk(options, narrow)],
+  }
+}
+
+const effectInk = ({ picture, theme, showExcluded }: EffectChartOptions, narrow: boolean): Plugin<'line'> => ({
+  id: 'underjoistEffectInk',
+  beforeDatasetsDraw({ ctx, chartArea: area, scales }) {
+    const [x, y] = [scales.x!, scales.y!]
+    ctx.save()
+    ctx.beginPath()
+    ctx.rect(area.left, area.top, area.right - area.left, area.bottom - area.top)
+    ctx.clip()
+    if (showExcluded) {
+      ctx.fillStyle = theme.line
+      ctx.globalAlpha = 0.7
+      for (const span of picture.excluded) {
+        const left = x.getPixelForValue(span.from)
+        ctx.fillRect(left, area.top, Math.max(2, x.getPixelForValue(span.to) - left), area.bottom - area.top)
+      }
+      ctx.globalAlpha = 1
+    }
+    fillBetween({ ctx, x, y }, picture.low, picture.high, theme.rust2, 1)
+    ctx.restore()
+  },
+  afterDatasetsDraw({ ctx, chartArea: area, scales }) {
+    const [x, y] = [scales.x!, scales.y!]
+    ctx.save()
+    ctx.strokeStyle = theme.rust
+    ctx.fillStyle = theme.rust
+    ctx.lineWidth = 1.4
+    const at = x.getPixelForValue(picture.workAt)
+    ctx.beginPath()
+    ctx.moveTo(at, area.top - 4)
+    ctx.lineTo(at, area.bottom)
+    ctx.stroke()
+    ctx.beginPath()
+    for (const [dx, dy] of [
+      [0, -6],
+      [6, 0],
+      [0, 6],
+      [-6, 0],
+    ] as const) ctx.lineTo(at + dx, area.top - 11 + dy)
+    ctx.fill()
+    if (!narrow) names(ctx, picture, theme, area, (value) => y.getPixelForValue(value))
+    ctx.restore()
+  },
+})
+
+function names(
+  ctx: CanvasRenderingContext2D,
+  picture: EffectPicture,
+  theme: ChartTheme,
+  area: { right: number; top: number; bottom: number },
+  pixel: (value: number) => number,
+): void {
+  const last = (points: Points) => points.findLast(({ y }) => !Number.isNaN(y))
+  const ends = [
+    { text: 'as it was', color: theme.water, end: last(picture.asItWas) },
+    { text: 'as it would have been', color: theme.rust, end: last(picture.without) },
+  ].filter(({ end }) => end !== undefined)
+  const heights = apart(
+    ends.map(({ end }) => pixel(end!.y)),
+    18,
+    { top: area.top + 8, bottom: area.bottom - 8 },
+  )
+  ctx.font = `600 ${LABEL_PX}px ${theme.font}`
+  ctx.textBaseline = 'middle'
+  ends.forEach(({ text, color }, i) => {
+    ctx.fillStyle = color
+    ctx.fillText(text, area.right + 8, heights[i]!)
+  })
+}
+
+/** The caller owns the chart and calls `destroy()` on leaving the page. */
+export const drawEffectChart = (canvas: HTMLCanvasElement, config: ChartConfiguration<'line'>): Chart =>
+  new Chart(canvas, config) as unknown as Chart
