@@ -1,0 +1,53 @@
+/** Loggers and their health. No news never means dry. */
+import type { HousePage } from '../../server/http/contract/page.ts'
+import { Section } from '../base/parts.tsx'
+import { Link } from '../base/router.tsx'
+import { ageText, momentText } from '../base/time.ts'
+
+export function LoggersSection({ page }: { page: HousePage }) {
+  const { probes, house, asOf } = page
+  return (
+    <Section id="loggers" title="Loggers" note="No news never means dry.">
+      {probes.length === 0 ? (
+        <p>
+          No logger has been placed. <Link to={`/houses/${house.key}/bring-in`}>Bring in a logger’s file</Link>, or{' '}
+          <Link to={`/houses/${house.key}/enter`}>enter one</Link>.
+        </p>
+      ) : (
+        <div class="scrolls">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">Spot</th>
+                <th scope="col">Logger</th>
+                <th scope="col">Last heard</th>
+                <th scope="col" class="number">
+                  Readings
+                </th>
+                <th scope="col">Battery</th>
+                <th scope="col">Health</th>
+              </tr>
+            </thead>
+            <tbody>
+              {probes.map((probe) => (
+                <tr key={`${probe.logger}/${probe.probe}`}>
+                  <th scope="row">
+                    {probe.letter}, {probe.spotName}
+                  </th>
+                  <td>
+                    {probe.loggerName}, {probe.probe}
+                    {probe.placedTo !== null && <span class="quiet"> until {probe.placedTo}</span>}
+                  </td>
+                  <td>{probe.lastAt === null ? 'never' : house.invented ? momentText(probe.lastAt, house.timeZone) : ageText(asOf - probe.lastAt)}</td>
+                  <td class="number">{probe.readings.toLocaleString('en-US')}</td>
+                  <td>{probe.batteryV === null ? 'not told' : `${probe.batteryV.toFixed(2)} V`}</td>
+                  <td class="small">{probe.faults.length === 0 ? 'no fault found' : probe.faults.join(' ')}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      )}
+    </Section>
+  )
+}

@@ -1,0 +1,136 @@
+/** The round: every house under care, those that need somebody first, each with one sentence why. */
+import { useEffect, useState } from 'preact/hooks'
+import type { RoundAnswer, RoundHouse } from '../../server/http/contract/round.ts'
+import { send, Trouble } from '../base/api.ts'
+import { LevelMark } from '../base/levelMark.tsx'
+import { useLoad } from '../base/load.ts'
+import { Awaiting, InventedStamp } from '../base/parts.tsx'
+import { usePerson } from '../base/person.ts'
+import { goTo, Link } from '../base/router.tsx'
+import { ageText } from '../base/time.ts'
+import './round.css'
+
+const WORDS: Record<RoundHouse['standing'], string> = {
+  act: 'Act',
+  look: 'Look',
+  silent: 'Silent',
+  waiting: 'Being worked out',
+  fine: 'Fine',
+  'no readings': 'No readings yet',
+}
+const ASK_AGAIN_MS = 2500
+
+export function RoundPage() {
+  const { units } = usePerson()
+  const loaded = useLoad<RoundAnswer>(`/api/round?units=${units}`)
+  const [wanted, setWanted] = useState('')
+  const round = loaded.body
+  const { again } = loaded
+  const waiting = round?.houses.some(({ standing }) => standing === 'waiting') ?? false
+  useEffect(() => {
+    if (!waiting) return
+    const timer = setInterval(again, ASK_AGAIN_MS)
+    return () => clearInterval(timer)
+  }, [waiting, again])
+  useEffect(() => {
+    document.title = 'Round · Underjoist'
+  }, [])
+
+  if (round === null) {
+    return (
+      <>
+        <h1 tabIndex={-1}>Round</h1>
+        <Awaiting loaded={loaded} what="the houses" again={again} />
+      </>
+    )
+  }
+  if (round.houses.length === 0) return <Empty onAdded={again} />
+  const found = round.houses.filter((house) => matches(house, wanted))
+  const needs = round.houses.filter(({ standing }) => standing === 'act' || standing === 'look' || standing === 'silent').length
+  return (
+    <>
+      <h1 tabIndex={-1}>{headline(round.houses.length, needs)}</h1>
+      <div class="row round-tools">
+        <label class="search">
+          <span class="unseen">Find a house</span>
+          <input type="search" placeholder="Find a house" value={wanted} onInput={(event) => setWanted(event.currentTarget.value)} />
+        </label>
+        <Link to="/houses/new" class="button">
+          New house
+        </Link>
+      </div>
+      <ul class="round">
+        {found.map((house) => (
+          <House key={house.key} house={house} asOf={round.asOf} />
+        ))}
+      </ul>
+      {found.length === 0 && <p>No house here is called that. Clear the search to see all.</p>}
+    </>
+  )
+}
+
+function headline(all: number, needs: number): string {
+  const houses = all === 1 ? 'One house under care' : `${all} houses under care`
+  return needs === 0 ? `${houses}; none needs somebody` : `${houses}; ${needs === 1 ? 'one needs' : `${needs} need`} somebody`
+}
+
+const matches = ({ name, place }: RoundHouse, wanted: string): boolean =>
+  `${name} ${place}`.toLowerCase().includes(wanted.trim().toLowerCase())
+
+function House({ house, asOf }: { house: RoundHouse; asOf: number }) {
+  return (
+    <li class="round-house">
+      <div class="round-mark">{house.level ? <LevelMark level={house.level} /> : <span class="quiet">{WORDS[house.standing]}</span>}</div>
+      <div>
+        <h2 class="round-name">
+          <Link to={`/houses/${house.key}`}>{house.name}</Link>
+        </h2>
+        <p class="small quiet">
+          {house.place} {house.invented && <InventedStamp />}
+        </p>
+        <p>
+          {house.level !== null && <strong>{WORDS[house.standing]}. </strong>}
+          {house.line}
+        </p>
+      </div>
+      <p class="small quiet round-heard">
+        {house.lastHeardAt === null ? 'never heard' : house.invented ? 'record of the past' : `heard ${ageText(asOf - house.lastHeardAt)}`}
+        <br />
+        {house.spots.map(({ level, count }) => `${count} ${level}`).join(', ')}
+      </p>
+    </li>
+  )
+}
+
+function Empty({ onAdded }: { onAdded: () => void }) {
+  const [state, setState] = useState<'resting' | 'loading' | string>('resting')
+  async function load(): Promise<void> {
+    setState('loading')
+    try {
+      const { key } = await send<{ key: string }>('POST', '/api/demo-house')
+      onAdded()
+      goTo(`/houses/${key}`)
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error
+      setState(`${error.answer.message} ${error.answer.hint}`)
+    }
+  }
+  return (
+    <>
+      <h1 tabIndex={-1}>No house yet</h1>
+      <p class="round-lead">
+        Begin with a house of your own: its name, and a logger’s file. Or look at the invented demo house first: sixteen months of
+        readings, four works, and what they did.
+      </p>
+      <div class="row round-tools">
+        <Link to="/houses/new" class="button first">
+          Enter a first house
+        </Link>
+        <button type="button" disabled={state === 'loading'} onClick={() => void load()}>
+          {state === 'loading' ? 'Loading the demo house' : 'Load the demo house'}
+        </button>
+      </div>
+      <p role="status">{state === 'resting' || state === 'loading' ? '' : state}</p>
+    </>
+  )
+}

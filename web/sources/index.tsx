@@ -1,0 +1,131 @@
+/** Where the water comes from and goes, by path, on two bases that are never compared with one another. */
+import { useState } from 'preact/hooks'
+import type { BalanceContract } from '../../server/http/contract/balance.ts'
+import type { HousePage } from '../../server/http/contract/page.ts'
+import { Chip, Evidence, IntervalBar, Section } from '../base/parts.tsx'
+import { usePerson } from '../base/person.ts'
+import { shortDateText } from '../base/time.ts'
+import { estimateText, plain, type Shown, shownAs } from '../base/units.ts'
+import { filledTexts } from './filledTexts.ts'
+import { lastToldPeriod, PATH_NAMES, periodsOf, type Sources } from './periods.ts'
+import './sources.css'
+
+export function SourcesSection({ page, balance }: { page: HousePage; balance: BalanceContract | null }) {
+  return (
+    <Section
+      id="sources"
+      title="Where the water comes from"
+      note="Two bases that are never compared: the water arriving now, and the water a machine would meet if it held the air."
+    >
+      {balance === null ? (
+        <p class="quiet">The sources come when the balance of the house is made.</p>
+      ) : balance.outcome === 'cannot tell' ? (
+        <p>
+          It cannot be told yet: {balance.reason} It needs {balance.missing.join('; ')}.
+        </p>
+      ) : (
+        <Periods page={page} sources={balance.sources} targetRhPct={balance.targetRhPct} />
+      )}
+    </Section>
+  )
+}
+
+const PERCENT: Shown = { unit: '%', digits: 0, of: (value) => value, step: 25 }
+
+function Periods({ page, sources, targetRhPct }: { page: HousePage; sources: readonly Sources[]; targetRhPct: number }) {
+  const { units } = usePerson()
+  const { timeZone } = page.house
+  const periods = periodsOf(sources)
+  const [chosen, setChosen] = useState(() => lastToldPeriod(periods))
+  const period = periods[chosen]
+  if (period === undefined) return <p>No period is long enough to tell.</p>
+  const shown = shownAs('airLPerDay', units)
+  const caution = period.bases[0]?.caution
+  return (
+    <>
+      <label class="row period-choice">
+        <span>Period</span>
+        <select value={chosen} onChange={(event) => setChosen(Number(event.currentTarget.value))}>
+          {periods.map(({ from, to }, i) => (
+            <option key={from} value={i}>
+              {shortDateText(from, timeZone)} to {shortDateText(to - 1, timeZone)}
+              {i === periods.length - 1 ? ' (now)' : ''}
+            </option>
+          ))}
+        </select>
+      </label>
+      {caution && <p class="caution">{caution}</p>}
+      {period.bases.map((basis) => (
+        <Basis key={basis.basis} sources={basis} shown={shown} targetRhPct={targetRhPct} />
+      ))}
+      <h3 class="why-head">Why, and what would change it</h3>
+      <ul class="why">
+        {(period.bases[0]?.paths ?? [])
+          .filter(({ standing }) => standing !== 'below what can be told')
+          .map((path) => (
+            <li key={path.path}>
+              <Evidence
+                title={PATH_NAMES[path.path]}
+                given={{
+                  evidenceFor: filledTexts(path.evidenceFor, path.numbers, units),
+                  evidenceAgainst: filledTexts(path.evidenceAgainst, path.numbers, units),
+                  wouldChangeIt: `${filledTexts([path.wouldChangeIt], path.numbers, units)[0]} Next test: ${path.nextTest}`,
+                }}
+              />
+            </li>
+          ))}
+      </ul>
+    </>
+  )
+}
+
+function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown; targetRhPct: number }) {
+  const title = sources.basis === 'as it is' ? 'As it is' : `To hold ${plain(targetRhPct, PERCENT)} % RH with a machine`
+  const most = Math.max(0.1, ...sources.paths.map(({ entersLPerDay }) => entersLPerDay.high))
+  const paths = [...sources.paths].sort((a, b) => b.entersLPerDay.mid - a.entersLPerDay.mid)
+  return (
+    <div class="scrolls">
+      <table class="sources">
+        <caption>{title}</caption>
+        <thead>
+          <tr>
+            <th scope="col">Path</th>
+            <th scope="col">Enters, {shown.unit}</th>
+            <th scope="col">0 to {plain(most, shown)}</th>
+            <th scope="col">Share</th>
+            <th scope="col">Leaves this way</th>
+            <th scope="col">Certainty</th>
+          </tr>
+        </thead>
+        <tbody>
+          {paths.map((path) => (
+            <tr key={path.path}>
+              <th scope="row">{PATH_NAMES[path.path]}</th>
+              <td>{estimateText(path.entersLPerDay, shown)}</td>
+              <td class="bar-cell">
+                <IntervalBar estimate={path.entersLPerDay} from={0} to={most} how={shown} />
+              </td>
+              <td>{path.standing === 'below what can be told' ? 'under 5 %' : `${plain(path.sharePct.mid, PERCENT)} % (${plain(path.sharePct.low, PERCENT)} to ${plain(path.sharePct.high, PERCENT)})`}</td>
+              <td>{path.leavesLPerDay.mid < 0.005 ? 'nothing' : plain(path.leavesLPerDay.mid, shown)}</td>
+              <td>
+                <Chip kind={path.standing === 'told' ? 'open' : 'unsure'}>{path.standing}</Chip>
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <p class="small quiet">{besides(sources, shown)}</p>
+    </div>
+  )
+}
+
+function besides(sources: Sources, shown: Shown): string {
+  const parts: [string, { mid: number }][] = [
+    ['the wood gives back', sources.woodGivesLPerDay],
+    ['the wood takes up', sources.woodTakesLPerDay],
+    ['a dehumidifier takes out', sources.machineLPerDay],
+    ['condensing takes out', sources.condensesLPerDay],
+  ]
+  const told = parts.filter(([, { mid }]) => mid > 0.01).map(([words, { mid }]) => `${words} ${plain(mid, shown)}`)
+  return told.length === 0 ? '' : `Besides: ${told.join('; ')} ${shown.unit}.`
+}
