@@ -31,8 +31,8 @@ export function App() {
         </Suspense>
       </main>
       <footer class="small quiet">
-        Humidity loggers do not see carbon monoxide, gas, radon or a live wire. Nothing here replaces the local code, the
-        floodplain office or licensed trades.
+        Humidity loggers do not see carbon monoxide, gas, radon or a live wire. Nothing here replaces the local code,
+        the floodplain office or licensed trades.
       </footer>
     </PersonContext.Provider>
   )

@@ -58,7 +58,12 @@ function parsed(text: string): unknown {
 export const get = async <T>(path: string, signal?: AbortSignal): Promise<T> => (await ask<T>(path, { signal })).body
 
 /** The same for bodies of JSON. */
-export async function send<T>(method: 'POST' | 'PUT' | 'DELETE', path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
+export async function send<T>(
+  method: 'POST' | 'PUT' | 'DELETE',
+  path: string,
+  body?: unknown,
+  signal?: AbortSignal,
+): Promise<T> {
   const init: RequestInit = { method, signal }
   if (body !== undefined) {
     init.body = JSON.stringify(body)

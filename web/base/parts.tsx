@@ -6,7 +6,17 @@ import type { Estimate, Shown } from './units.ts'
 import { plain } from './units.ts'
 
 /** A section of a page, reachable by its id. */
-export function Section({ id, title, note, children }: { id: string; title: string; note?: ComponentChildren; children: ComponentChildren }) {
+export function Section({
+  id,
+  title,
+  note,
+  children,
+}: {
+  id: string
+  title: string
+  note?: ComponentChildren
+  children: ComponentChildren
+}) {
   return (
     <section id={id} class="section" aria-labelledby={`${id}-head`}>
       <h2 id={`${id}-head`} tabIndex={-1}>
@@ -112,7 +122,11 @@ function Told({ term, texts }: { term: string; texts: readonly string[] }) {
   )
 }
 
-export function Holds({ holds }: { holds: readonly { topic: string; kind: 'stop' | 'record first'; sentence: string }[] }) {
+export function Holds({
+  holds,
+}: {
+  holds: readonly { topic: string; kind: 'stop' | 'record first'; sentence: string }[]
+}) {
   if (holds.length === 0) return null
   return (
     <ul class="holds" aria-label="Held">

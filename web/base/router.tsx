@@ -51,7 +51,16 @@ export function usePlace(): Place {
 }
 
 /** A link that stays in the pages; with a modifier key or another button the browser does what it always does. */
-export function Link({ to, children, ...rest }: { to: string; children: ComponentChildren; class?: string; 'aria-current'?: 'page' | undefined }) {
+export function Link({
+  to,
+  children,
+  ...rest
+}: {
+  to: string
+  children: ComponentChildren
+  class?: string
+  'aria-current'?: 'page' | undefined
+}) {
   return (
     <a
       href={to}

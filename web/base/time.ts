@@ -8,7 +8,13 @@ export const dateText = format({ year: 'numeric', month: 'long', day: 'numeric' 
 /** Jul 7, 2025 */
 export const shortDateText = format({ year: 'numeric', month: 'short', day: 'numeric' })
 /** Jul 7, 2025, 2:30 PM */
-export const momentText = format({ year: 'numeric', month: 'short', day: 'numeric', hour: 'numeric', minute: '2-digit' })
+export const momentText = format({
+  year: 'numeric',
+  month: 'short',
+  day: 'numeric',
+  hour: 'numeric',
+  minute: '2-digit',
+})
 
 /** A local date as the service sends it (2025-07-07), in words. */
 export const localDateText = (date: string): string => {

@@ -27,7 +27,12 @@ const same = (si: number): number => si
 const KG_PER_KG_PER_PA = (0.621945 * 101_325) / (101_325 - 1500) ** 2
 const G_PER_KG = 1000
 
-const shown = (unit: string, digits: number, of: (si: number) => number = same, step = 1): Shown => ({ unit, digits, of, step })
+const shown = (unit: string, digits: number, of: (si: number) => number = same, step = 1): Shown => ({
+  unit,
+  digits,
+  of,
+  step,
+})
 
 /** SI names as they are on the wire. */
 export type Quantity =

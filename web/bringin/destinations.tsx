@@ -30,8 +30,16 @@ export function optionsFor(tree: HouseTree, probes: Probes): Option[] {
         destination: { newAtSpot: `${space.key}/${spot.key}` },
       })),
     ),
-    ...(tree.stations ?? []).map(({ key, name }) => ({ value: `station ${key}`, label: `Weather station ${name}`, destination: { station: key } })),
-    { value: 'new station', label: 'A new weather station for this house', destination: { newStation: 'Weather station' } },
+    ...(tree.stations ?? []).map(({ key, name }) => ({
+      value: `station ${key}`,
+      label: `Weather station ${name}`,
+      destination: { station: key },
+    })),
+    {
+      value: 'new station',
+      label: 'A new weather station for this house',
+      destination: { newStation: 'Weather station' },
+    },
   ]
 }
 
@@ -47,7 +55,8 @@ export function firstDestinations(look: Look, tree: HouseTree, probes: Probes): 
     .filter((spot) => !probes.some((probe) => probe.spot === spot))
   if (found.length !== 1) return {}
   const [{ probeKey, quantities }] = found as [ProbeFound]
-  if (quantities.every(({ quantity }) => quantity === 'rainMm')) return { [probeKey]: { newStation: 'Weather station' } }
+  if (quantities.every(({ quantity }) => quantity === 'rainMm'))
+    return { [probeKey]: { newStation: 'Weather station' } }
   return free[0] === undefined ? {} : { [probeKey]: { newAtSpot: free[0] } }
 }
 
@@ -75,7 +84,8 @@ export function Destinations({
         return (
           <label key={probe.probeKey} class="destination">
             <span>
-              {look.understanding.probes.length === 1 ? 'These readings' : `“${probe.probeKey}”`}: <Found probe={probe} timeZone={tree.timeZone} />
+              {look.understanding.probes.length === 1 ? 'These readings' : `“${probe.probeKey}”`}:{' '}
+              <Found probe={probe} timeZone={tree.timeZone} />
             </span>
             <select
               value={value}
@@ -108,11 +118,14 @@ function Found({ probe, timeZone }: { probe: ProbeFound; timeZone: string }) {
   const ranges = probe.quantities.map(({ quantity, min, max }) => {
     const as = AS[quantity as keyof typeof AS]
     const shown = as ? shownAs(as, units) : null
-    return shown ? `${quantity} ${plain(min, shown)} to ${plain(max, shown)} ${shown.unit}` : `${quantity} ${min} to ${max}`
+    return shown
+      ? `${quantity} ${plain(min, shown)} to ${plain(max, shown)} ${shown.unit}`
+      : `${quantity} ${min} to ${max}`
   })
   return (
     <span class="small">
-      {probe.rows.toLocaleString('en-US')} rows, {momentText(probe.firstAt, timeZone)} to {momentText(probe.lastAt, timeZone)}; {ranges.join('; ')}
+      {probe.rows.toLocaleString('en-US')} rows, {momentText(probe.firstAt, timeZone)} to{' '}
+      {momentText(probe.lastAt, timeZone)}; {ranges.join('; ')}
     </span>
   )
 }

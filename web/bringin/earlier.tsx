@@ -40,7 +40,8 @@ export function Earlier({ houseKey, timeZone }: { houseKey: string; timeZone: st
               </span>
             </p>
             <p class="small">
-              {one.stored.toLocaleString('en-US')} stored, {one.repeated.toLocaleString('en-US')} repeated, {one.refused.toLocaleString('en-US')} refused. {one.why}{' '}
+              {one.stored.toLocaleString('en-US')} stored, {one.repeated.toLocaleString('en-US')} repeated,{' '}
+              {one.refused.toLocaleString('en-US')} refused. {one.why}{' '}
               {one.refused + one.differs > 0 && <a href={`/api/imports/${one.id}/receipt.csv`}>Receipt</a>}
             </p>
             {one.canUndo &&

@@ -24,7 +24,15 @@ const QUANTITIES = [
 /** Parts of a time are seldom wrong and hard to name; they are shown and left. */
 const CORRECTABLE = ['quantity', 'ignored'] as const
 
-export function FirstLines({ kept, timeZone, onAnswers }: { kept: KeptFile; timeZone: string; onAnswers: (answers: Answers) => void }) {
+export function FirstLines({
+  kept,
+  timeZone,
+  onAnswers,
+}: {
+  kept: KeptFile
+  timeZone: string
+  onAnswers: (answers: Answers) => void
+}) {
   const look = kept.look as Understood
   const { columns } = look.understanding
   const rows = look.preview.slice(0, 6)
@@ -70,7 +78,15 @@ export function FirstLines({ kept, timeZone, onAnswers }: { kept: KeptFile; time
   )
 }
 
-function ColumnHead({ column, answers, onAnswers }: { column: Column; answers: Answers; onAnswers: (answers: Answers) => void }) {
+function ColumnHead({
+  column,
+  answers,
+  onAnswers,
+}: {
+  column: Column
+  answers: Answers
+  onAnswers: (answers: Answers) => void
+}) {
   const name = column.name === '' ? `column ${column.index + 1}` : column.name
   const correctable = CORRECTABLE.some((role) => role === column.role)
   if (!correctable) {
@@ -91,12 +107,17 @@ function ColumnHead({ column, answers, onAnswers }: { column: Column; answers: A
         value={value}
         onChange={(event) => {
           const [quantity, ...unit] = event.currentTarget.value.split(' ')
-          const role = event.currentTarget.value === '' ? { role: 'ignored' } : { role: 'quantity', quantity, unit: unit.join(' '), probeKey: column.probeKey }
+          const role =
+            event.currentTarget.value === ''
+              ? { role: 'ignored' }
+              : { role: 'quantity', quantity, unit: unit.join(' '), probeKey: column.probeKey }
           onAnswers({ ...answers, columnRoles: { ...answers.columnRoles, [column.key]: role } } as Answers)
         }}
       >
         <option value="">left out</option>
-        {!known && value !== '' && <option value={value}>{`${column.quantity}, ${column.unit ?? 'unit not known'}`}</option>}
+        {!known && value !== '' && (
+          <option value={value}>{`${column.quantity}, ${column.unit ?? 'unit not known'}`}</option>
+        )}
         {QUANTITIES.map(([own, words]) => (
           <option key={own} value={own}>
             {words}
@@ -110,7 +131,10 @@ function ColumnHead({ column, answers, onAnswers }: { column: Column; answers: A
 
 /** A line cut as the importer cuts it, good enough to look at: quotes hold delimiters together. */
 export function cells(text: string, delimiter: string, count: number): string[] {
-  const parts = delimiter === ' ' ? text.trim().split(/\s+/) : (text.match(pattern(delimiter)) ?? []).map((part) => part.replace(/^"|"$/g, '').replaceAll('""', '"'))
+  const parts =
+    delimiter === ' '
+      ? text.trim().split(/\s+/)
+      : (text.match(pattern(delimiter)) ?? []).map((part) => part.replace(/^"|"$/g, '').replaceAll('""', '"'))
   return Array.from({ length: count }, (_, i) => parts[i] ?? '')
 }
 

@@ -1,8 +1,8 @@
 /** One dropped file: what was understood, what is asked, where it belongs, and storing it. */
 import { useEffect, useState } from 'preact/hooks'
+import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import type { Answers, Destination, ImportLines, ImportProgress, KeptFile } from '../../server/http/contract/files.ts'
 import type { HouseTree } from '../../server/http/contract/house.ts'
-import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import { get, ofHouse, send, Trouble } from '../base/api.ts'
 import { TroubleBox } from '../base/parts.tsx'
@@ -23,7 +23,9 @@ const POLL_MS = 300
 
 export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFileGiven) {
   const [kept, setKept] = useState(first)
-  const [destinations, setDestinations] = useState<Record<string, Destination>>(() => firstDestinations(first.look, tree, probes))
+  const [destinations, setDestinations] = useState<Record<string, Destination>>(() =>
+    firstDestinations(first.look, tree, probes),
+  )
   const [trouble, setTrouble] = useState<ErrorAnswer | null>(null)
   const [looking, setLooking] = useState(false)
   const [importId, setImportId] = useState<number | null>(null)
@@ -47,7 +49,9 @@ export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFile
   async function store(): Promise<void> {
     setTrouble(null)
     if (!look.ok) return
-    const wanted = Object.fromEntries(look.understanding.probes.map(({ probeKey }) => [probeKey, destinations[probeKey]]))
+    const wanted = Object.fromEntries(
+      look.understanding.probes.map(({ probeKey }) => [probeKey, destinations[probeKey]]),
+    )
     try {
       const begun = await send<{ importId: number }>('POST', `${path}/store`, { answers: kept.answers, probes: wanted })
       setImportId(begun.importId)
@@ -77,7 +81,9 @@ export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFile
       ) : (
         <>
           {kept.knownImportId !== null && (
-            <p class="fault-line">This very file was brought in before. Storing it again changes nothing: its readings count as repeated.</p>
+            <p class="fault-line">
+              This very file was brought in before. Storing it again changes nothing: its readings count as repeated.
+            </p>
           )}
           <h3>What was understood</h3>
           <ul class="understood">
@@ -109,7 +115,11 @@ export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFile
             Leave it out
           </button>
           <p role="status" class="small">
-            {looking ? 'Looking again.' : open > 0 ? `${open === 1 ? 'One question' : `${open} questions`} above must be answered first.` : ''}
+            {looking
+              ? 'Looking again.'
+              : open > 0
+                ? `${open === 1 ? 'One question' : `${open} questions`} above must be answered first.`
+                : ''}
           </p>
         </div>
       )}
@@ -139,7 +149,9 @@ function Storing({ importId, onStored }: { importId: number; onStored: () => voi
       return
     }
     const timer = setInterval(() => {
-      get<ImportProgress>(`/api/imports/${importId}/progress`).then(setProgress, (error: Trouble) => setTrouble(error.answer))
+      get<ImportProgress>(`/api/imports/${importId}/progress`).then(setProgress, (error: Trouble) =>
+        setTrouble(error.answer),
+      )
     }, POLL_MS)
     return () => clearInterval(timer)
   }, [importId, ended])

@@ -1,8 +1,8 @@
 /** Bring in readings: drop files, see what was understood before anything is stored, correct it, store it, read the receipt. */
 import { useState } from 'preact/hooks'
+import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import type { KeptFile, KeptFilesAnswer } from '../../server/http/contract/files.ts'
 import type { HouseAnswer } from '../../server/http/contract/house.ts'
-import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import { ask, ofHouse, send, Trouble } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
@@ -57,7 +57,10 @@ export default function BringInPage({ houseKey }: { houseKey: string }) {
         {tree.invented && <InventedStamp />}
       </p>
       <h1 tabIndex={-1}>Bring in readings</h1>
-      <p>Any logger’s or weather station’s CSV, plain or gzipped. What was understood is shown first; nothing is stored before you say so.</p>
+      <p>
+        Any logger’s or weather station’s CSV, plain or gzipped. What was understood is shown first; nothing is stored
+        before you say so.
+      </p>
       <DropZone busy={uploading !== null} onFiles={(list) => void take(list)} />
       <p role="status">{uploading !== null ? `Reading ${uploading}.` : ''}</p>
       {trouble && <TroubleBox trouble={trouble} />}

@@ -44,10 +44,19 @@ export function withAnswer(answers: Answers, question: Question, value: string):
   const { key } = question
   const columns = question.columns ?? (question.column === undefined ? [] : [question.column])
   if (key === 'columnUnits') {
-    return { ...answers, columnUnits: { ...answers.columnUnits, ...Object.fromEntries(columns.map((column) => [column, value])) } } as Answers
+    return {
+      ...answers,
+      columnUnits: { ...answers.columnUnits, ...Object.fromEntries(columns.map((column) => [column, value])) },
+    } as Answers
   }
   if (key === 'columnRoles') {
-    return { ...answers, columnRoles: { ...answers.columnRoles, ...Object.fromEntries(columns.map((column) => [column, JSON.parse(value)])) } } as Answers
+    return {
+      ...answers,
+      columnRoles: {
+        ...answers.columnRoles,
+        ...Object.fromEntries(columns.map((column) => [column, JSON.parse(value)])),
+      },
+    } as Answers
   }
   if (key === 'rowKinds') return { ...answers, rowKinds: value === '' ? [] : value.split(',') }
   if (key === 'typicalYear') return { ...answers, typicalYear: Number(value) }

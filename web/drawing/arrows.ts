@@ -44,7 +44,11 @@ export const amountsOf = ({ paths, woodGivesLPerDay, machineLPerDay }: Sources):
 ]
 
 export function waterArrows(sources: Sources, pxPerLiter: number): WaterArrow[] {
-  const arrow = (name: ArrowName, lPerDay: WaterArrow['lPerDay'], more: Pick<WaterArrow, 'unsure' | 'removed' | 'why'>): WaterArrow => ({
+  const arrow = (
+    name: ArrowName,
+    lPerDay: WaterArrow['lPerDay'],
+    more: Pick<WaterArrow, 'unsure' | 'removed' | 'why'>,
+  ): WaterArrow => ({
     name,
     words: WORDS[name],
     lPerDay,
@@ -56,7 +60,8 @@ export function waterArrows(sources: Sources, pxPerLiter: number): WaterArrow[] 
       arrow(path.path, path.entersLPerDay, {
         unsure: path.dashed || path.standing === 'cannot tell from humidity alone',
         removed: false,
-        why: path.standing === 'told' ? `the readings fixed ${Math.round(path.dataShare * 100)} % of it` : path.standing,
+        why:
+          path.standing === 'told' ? `the readings fixed ${Math.round(path.dataShare * 100)} % of it` : path.standing,
       }),
     ),
     arrow('wood', sources.woodGivesLPerDay, { unsure: false, removed: false, why: 'given back by the framing' }),

@@ -35,7 +35,11 @@ function Soil({ id, sheet }: Given) {
       <path d={shape} fill={`url(#${id}-fade)`} />
       <path d={shape} fill={`url(#${id}-earth)`} />
       <path d={shape} fill={`url(#${id}-deep)`} />
-      <path d={`M0 ${gradeAtEdge}L${left} ${gradeAtWall}M${right} ${gradeAtWall}L${width} ${gradeAtEdge}`} stroke="var(--ink)" stroke-width={CUT} />
+      <path
+        d={`M0 ${gradeAtEdge}L${left} ${gradeAtWall}M${right} ${gradeAtWall}L${width} ${gradeAtEdge}`}
+        stroke="var(--ink)"
+        stroke-width={CUT}
+      />
     </g>
   )
 }
@@ -47,7 +51,10 @@ function Roof({ sheet: { left, right, roofTop, eaves, floorTop, form } }: Pick<G
   return (
     <g>
       <path d={`M${a} ${eaves}L${middle} ${roofTop}L${b} ${eaves}`} stroke-width={CUT} />
-      <path d={`M${a + 6} ${eaves + 5}L${middle} ${roofTop + 7}L${b - 6} ${eaves + 5}M${a} ${eaves}l6 5M${b} ${eaves}l-6 5`} stroke-width={LINE} />
+      <path
+        d={`M${a + 6} ${eaves + 5}L${middle} ${roofTop + 7}L${b - 6} ${eaves + 5}M${a} ${eaves}l6 5M${b} ${eaves}l-6 5`}
+        stroke-width={LINE}
+      />
       <path d={`M${left + 4} ${eaves - 6}V${floorTop}M${right - 4} ${eaves - 6}V${floorTop}`} stroke-width={LINE} />
       <path d={`M${left + 4} ${eaves}H${right - 4}`} stroke-width={0.8} />
       <path d={`M${a - 5} ${eaves - 1}a5 5 0 0 0 10 0M${b - 5} ${eaves - 1}a5 5 0 0 0 10 0`} stroke-width={LINE} />
@@ -67,7 +74,12 @@ function Floor({ sheet, facts }: Omit<Given, 'id'>) {
     <g>
       <path d={`M${left} ${floorTop}H${right}V${floorTop + 6}H${left}Z`} stroke-width={LINE} fill="var(--sheet)" />
       {joists.map((x) => (
-        <path key={x} d={`M${x} ${floorTop + 6}h${wide}v${size}h${-wide}zl${wide} ${size}m0 ${-size}l${-wide} ${size}`} stroke-width={0.8} fill="var(--sheet)" />
+        <path
+          key={x}
+          d={`M${x} ${floorTop + 6}h${wide}v${size}h${-wide}zl${wide} ${size}m0 ${-size}l${-wide} ${size}`}
+          stroke-width={0.8}
+          fill="var(--sheet)"
+        />
       ))}
       {facts.insulated &&
         joists.map((x) => {
@@ -83,22 +95,51 @@ function Floor({ sheet, facts }: Omit<Given, 'id'>) {
 
 function Foundation({ id, sheet, facts }: Given) {
   const { left, right, wall, floorTop, ground, footing, ventTop, ventHeight } = sheet
-  const fill = facts.wall === 'block' ? `url(#${id}-masonry)` : facts.wall === 'concrete' ? `url(#${id}-concrete)` : 'var(--sheet)'
+  const fill =
+    facts.wall === 'block' ? `url(#${id}-masonry)` : facts.wall === 'concrete' ? `url(#${id}-concrete)` : 'var(--sheet)'
   const piers = facts.wall === 'piers'
   const one = (x: number) => (
     <g key={x}>
       <rect x={x} y={floorTop + 6} width={wall} height={ground - floorTop + 8} fill="var(--sheet)" stroke="none" />
       <rect x={x} y={floorTop + 6} width={wall} height={ground - floorTop + 8} fill={fill} stroke-width={CUT} />
-      <rect x={x - 9} y={ground + 14} width={wall + 18} height={footing - ground - 14} fill="var(--sheet)" stroke="none" />
-      <rect x={x - 9} y={ground + 14} width={wall + 18} height={footing - ground - 14} fill={`url(#${id}-concrete)`} stroke-width={CUT} />
-      {!piers && facts.vents !== 'not recorded' && <Vent x={x} width={wall} top={ventTop} height={ventHeight} facts={facts} />}
+      <rect
+        x={x - 9}
+        y={ground + 14}
+        width={wall + 18}
+        height={footing - ground - 14}
+        fill="var(--sheet)"
+        stroke="none"
+      />
+      <rect
+        x={x - 9}
+        y={ground + 14}
+        width={wall + 18}
+        height={footing - ground - 14}
+        fill={`url(#${id}-concrete)`}
+        stroke-width={CUT}
+      />
+      {!piers && facts.vents !== 'not recorded' && (
+        <Vent x={x} width={wall} top={ventTop} height={ventHeight} facts={facts} />
+      )}
     </g>
   )
   return <g>{[left, right - wall].map(one)}</g>
 }
 
 /** Open: a hole with louvers. Sealed: a lid with a cross. */
-function Vent({ x, width, top, height, facts }: { x: number; width: number; top: number; height: number; facts: SectionFacts }) {
+function Vent({
+  x,
+  width,
+  top,
+  height,
+  facts,
+}: {
+  x: number
+  width: number
+  top: number
+  height: number
+  facts: SectionFacts
+}) {
   const sealed = facts.vents === 'sealed'
   const stroke = color(facts.ventLids)
   return (
@@ -107,9 +148,20 @@ function Vent({ x, width, top, height, facts }: { x: number; width: number; top:
       {sealed ? (
         <path d={`M${x} ${top}l${width} ${height}m0 ${-height}l${-width} ${height}`} stroke-width={1.4} />
       ) : (
-        <path d={[0.3, 0.55, 0.8].map((share) => `M${x + 2} ${top + height * share - 3}l${width - 4} 4`).join('')} stroke-width={0.9} />
+        <path
+          d={[0.3, 0.55, 0.8].map((share) => `M${x + 2} ${top + height * share - 3}l${width - 4} 4`).join('')}
+          stroke-width={0.9}
+        />
       )}
-      {facts.ventFan && <circle cx={x + width / 2} cy={top + height / 2} r={height * 0.36} stroke={color(facts.ventFan)} stroke-width={1.6} />}
+      {facts.ventFan && (
+        <circle
+          cx={x + width / 2}
+          cy={top + height / 2}
+          r={height * 0.36}
+          stroke={color(facts.ventFan)}
+          stroke-width={1.6}
+        />
+      )}
     </g>
   )
 }
@@ -121,7 +173,11 @@ function Ground({ sheet, facts }: Omit<Given, 'id'>) {
   const end = from + (to - from) * (facts.coverShare ?? 0)
   return (
     <g>
-      <path d={`M${from} ${ground}H${to}`} stroke-width={facts.coverShare === null ? LINE : 1.4} stroke-dasharray={facts.coverShare === null ? '6 4' : undefined} />
+      <path
+        d={`M${from} ${ground}H${to}`}
+        stroke-width={facts.coverShare === null ? LINE : 1.4}
+        stroke-dasharray={facts.coverShare === null ? '6 4' : undefined}
+      />
       {end > from + 2 && (
         <path d={`M${from} ${ground - 8}v5H${end}`} stroke={color(facts.newCover)} stroke-width={2.6} />
       )}
@@ -145,8 +201,12 @@ function Downspouts({ sheet, facts }: Omit<Given, 'id'>) {
         return (
           <g key={x}>
             <path d={`M${top} ${eaves + 4}L${x} ${eaves + 22}V${foot}`} />
-            {!facts.downspoutDrain && facts.downspouts === 'end at the wall' && <path d={`M${x} ${foot}q0 3 ${elbow * 7} 3`} />}
-            {facts.downspouts === 'led away' && !facts.downspoutDrain && <path d={`M${x} ${foot}h${elbow * (form === 'phone' ? 26 : 60)}`} />}
+            {!facts.downspoutDrain && facts.downspouts === 'end at the wall' && (
+              <path d={`M${x} ${foot}q0 3 ${elbow * 7} 3`} />
+            )}
+            {facts.downspouts === 'led away' && !facts.downspoutDrain && (
+              <path d={`M${x} ${foot}h${elbow * (form === 'phone' ? 26 : 60)}`} />
+            )}
             {facts.downspouts === 'not recorded' && <path d={`M${x} ${foot}v3`} stroke-dasharray="2 3" />}
           </g>
         )
@@ -170,15 +230,32 @@ function Drains({ sheet, facts }: Omit<Given, 'id'>) {
       )}
       {pipe && (
         <g stroke={color(pipe)}>
-          <path d={`M${start.x} ${start.y + depth - 2}L${outlet} ${start.y + depth + (phone ? 8 : 14)}`} stroke-width={2} />
-          <path d={`M${start.x} ${start.y + depth + 4}L${outlet} ${start.y + depth + (phone ? 14 : 20)}`} stroke-width={2} />
+          <path
+            d={`M${start.x} ${start.y + depth - 2}L${outlet} ${start.y + depth + (phone ? 8 : 14)}`}
+            stroke-width={2}
+          />
+          <path
+            d={`M${start.x} ${start.y + depth + 4}L${outlet} ${start.y + depth + (phone ? 14 : 20)}`}
+            stroke-width={2}
+          />
           <path d={`M${outlet} ${start.y + depth + (phone ? 6 : 10)}v${phone ? 12 : 16}`} stroke-width={2.6} />
         </g>
       )}
       {facts.yardDrain && (
         <g stroke={color(facts.yardDrain)}>
-          <rect x={basin.x - (phone ? 6 : 10)} y={basin.y} width={phone ? 12 : 20} height={depth + (phone ? 12 : 20)} stroke-width={2} fill="var(--sheet)" />
-          <path d={`M${basin.x - (phone ? 6 : 10)} ${basin.y + 3}h${phone ? 12 : 20}`} stroke-width={1} stroke-dasharray="3 2" />
+          <rect
+            x={basin.x - (phone ? 6 : 10)}
+            y={basin.y}
+            width={phone ? 12 : 20}
+            height={depth + (phone ? 12 : 20)}
+            stroke-width={2}
+            fill="var(--sheet)"
+          />
+          <path
+            d={`M${basin.x - (phone ? 6 : 10)} ${basin.y + 3}h${phone ? 12 : 20}`}
+            stroke-width={1}
+            stroke-dasharray="3 2"
+          />
         </g>
       )}
       {facts.footingDrain &&

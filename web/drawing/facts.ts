@@ -42,9 +42,12 @@ type Works = HousePage['works']
 
 export function sectionFacts(house: HouseTree, works: Works, at: number): SectionFacts {
   const space = house.spaces.find(({ role }) => role !== 'outdoor' && role !== 'living')
-  const parts = new Map((house.works ?? []).map((work) => [work.key, [work.kind, ...(work.details?.parts ?? [])] as WorkKind[]]))
+  const parts = new Map(
+    (house.works ?? []).map((work) => [work.key, [work.kind, ...(work.details?.parts ?? [])] as WorkKind[]]),
+  )
   const standing = works.filter((work) => work.at <= at && (work.to === null || work.to > at))
-  const last = (...kinds: WorkKind[]) => standing.findLast((work) => parts.get(work.key)?.some((kind) => kinds.includes(kind)))
+  const last = (...kinds: WorkKind[]) =>
+    standing.findLast((work) => parts.get(work.key)?.some((kind) => kinds.includes(kind)))
   const part = (work: Works[number] | undefined): Part | null => (work ? { fresh: at - work.at < YEAR_MS } : null)
 
   const sealed = last('vents sealed', 'encapsulation')

@@ -11,7 +11,12 @@ export function Hatches({ id }: { id: string }) {
         <path d="m8 2 2.4 3.6H5.6z" fill="none" stroke="var(--ink2)" stroke-width={0.7} />
       </pattern>
       <pattern id={`${id}-earth`} width={44} height={30} patternUnits="userSpaceOnUse">
-        <path d="m2 12 8-8m-4 9 8-8m-4 9 8-8M24 18l8 8m-4-9 8 8m-4-9 8 8" stroke="var(--soil)" stroke-width={0.8} fill="none" />
+        <path
+          d="m2 12 8-8m-4 9 8-8m-4 9 8-8M24 18l8 8m-4-9 8 8m-4-9 8 8"
+          stroke="var(--soil)"
+          stroke-width={0.8}
+          fill="none"
+        />
       </pattern>
       <linearGradient id={`${id}-fade`} x1="0" y1="0" x2="0" y2="1">
         <stop offset="0" stop-color="var(--soilFill)" />

@@ -46,7 +46,11 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
   const given = { house, page, balance, units, form, dew: dew.body, wood: wood.body }
   const work = page.works.find(({ key }) => key === pair)
   return (
-    <PageSection id="drawing" title="The house in section" note="Arrows are water on its way into the air under the house, as wide as the amount. Marks are spots with their level.">
+    <PageSection
+      id="drawing"
+      title="The house in section"
+      note="Arrows are water on its way into the air under the house, as wide as the amount. Marks are spots with their level."
+    >
       <div ref={frame}>
         <OnDay {...given} at={at} basis="as it is" />
       </div>
@@ -71,10 +75,17 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
           {[work.at - DAY_MS, Math.min(end - 1, nextWorkAt(page, work.at, end) - DAY_MS)].map((day, i) => (
             <figure key={day}>
               <figcaption class="small">
-                <strong>{i === 0 ? `Before ${work.words}` : `After ${work.words}`}</strong>, {dateText(day, page.house.timeZone)}. Water to hold
-                the target, each in its own period’s weather, one arrow scale.
+                <strong>{i === 0 ? `Before ${work.words}` : `After ${work.words}`}</strong>,{' '}
+                {dateText(day, page.house.timeZone)}. Water to hold the target, each in its own period’s weather, one
+                arrow scale.
               </figcaption>
-              <OnDay {...given} form={form === 'phone' ? 'phone' : 'middle'} at={day} basis="to hold the target" pairWith={work.at} />
+              <OnDay
+                {...given}
+                form={form === 'phone' ? 'phone' : 'middle'}
+                at={day}
+                basis="to hold the target"
+                pairWith={work.at}
+              />
             </figure>
           ))}
         </div>
@@ -105,19 +116,26 @@ function OnDay({ house, page, balance, units, form, dew, wood, at, basis, pairWi
   const sourcesAt = (instant: number) => periodAt(periods, instant)?.bases.find((one) => one.basis === basis)
   const sources = sourcesAt(Math.min(at, (page.recordTo ?? at) - 1))
   const scaled = pairWith === undefined ? [sources] : [sourcesAt(pairWith - DAY_MS), sourcesAt(pairWith + DAY_MS)]
-  const pxPerLiter = arrowScale(scaled.flatMap((one) => (one ? amountsOf(one) : [])), form === 'wide' ? undefined : form === 'middle' ? 1.9 : 1.35)
+  const pxPerLiter = arrowScale(
+    scaled.flatMap((one) => (one ? amountsOf(one) : [])),
+    form === 'wide' ? undefined : form === 'middle' ? 1.9 : 1.35,
+  )
   const arrows = sources ? waterArrows(sources, pxPerLiter) : []
   const now = page.recordTo === null || at >= page.recordTo - 1
   const linesOf = (spot: HousePage['spaces'][number]['spots'][number]): string[] => {
     const dewPointC = now ? (spot.last?.dewPointC ?? null) : valueOn(dew, spot.spot, at)
     const measuredWood = now ? (spot.last?.woodMcPct ?? null) : pinsOn(wood, spot.spot, at)
     return [
-      ...(measuredWood === null ? [] : [`${withUnit(measuredWood, 'woodMcPct', units).replace(' % moisture', ' % wood')}`]),
+      ...(measuredWood === null
+        ? []
+        : [`${withUnit(measuredWood, 'woodMcPct', units).replace(' % moisture', ' % wood')}`]),
       ...(dewPointC === null ? [] : [`dew point ${withUnit(dewPointC, 'tempC', units)}`]),
       ...(now && spot.last?.rhPct != null && measuredWood === null ? [withUnit(spot.last.rhPct, 'rhPct', units)] : []),
     ]
   }
-  const judged = page.spaces.filter(({ role }) => role !== 'outdoor' && role !== 'living').flatMap((space) => space.spots)
+  const judged = page.spaces
+    .filter(({ role }) => role !== 'outdoor' && role !== 'living')
+    .flatMap((space) => space.spots)
   const placeOf = new Map<string, HouseTree['spaces'][number]['spots'][number]>(
     house.spaces.flatMap((space) => space.spots.map((spot) => [`${space.key}/${spot.key}`, spot] as const)),
   )
@@ -158,7 +176,9 @@ function OnDay({ house, page, balance, units, form, dew, wood, at, basis, pairWi
           {title[0]}, {title[1]}; {title[2]}.
         </p>
       )}
-      {facts.notRecorded.length > 0 && <p class="small quiet">Not recorded, so drawn as usual: {facts.notRecorded.join(', ')}.</p>}
+      {facts.notRecorded.length > 0 && (
+        <p class="small quiet">Not recorded, so drawn as usual: {facts.notRecorded.join(', ')}.</p>
+      )}
       <details class="small" open={form === 'phone'}>
         <summary>The drawing in words</summary>
         <Twin spots={spots} arrows={arrows} shown={shown} basis={basis} />
@@ -173,7 +193,19 @@ function pinsOn(wood: RecordAnswer | null, spot: string, at: number): number | n
   return line?.basis === 'measured' ? valueOn(wood, spot, at) : null
 }
 
-function DateSlider({ page, from, to, at, onChange }: { page: HousePage; from: number; to: number; at: number; onChange: (at: number) => void }) {
+function DateSlider({
+  page,
+  from,
+  to,
+  at,
+  onChange,
+}: {
+  page: HousePage
+  from: number
+  to: number
+  at: number
+  onChange: (at: number) => void
+}) {
   const days = Math.ceil((to - from) / DAY_MS)
   const day = Math.min(days, Math.round((at - from) / DAY_MS))
   const { timeZone } = page.house
@@ -200,11 +232,13 @@ function DateSlider({ page, from, to, at, onChange }: { page: HousePage; from: n
           }}
         />
       </label>
-      <svg class="slider-works" viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true">
+      <div class="slider-works" aria-hidden="true">
         {page.works.map((work) => (
-          <path key={work.key} d={`M${((work.at - from) / (to - from)) * 100} 0v10`} stroke="var(--rust)" stroke-width={2} vector-effect="non-scaling-stroke" />
+          <span key={work.key} style={{ left: `${((work.at - from) / (to - from)) * 100}%` }}>
+            ◆
+          </span>
         ))}
-      </svg>
+      </div>
     </div>
   )
 }

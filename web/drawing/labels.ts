@@ -18,7 +18,12 @@ export const overlap = (a: Box, b: Box): boolean =>
   a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height
 
 /** Right, left, above, below; the first that lies on the sheet and covers nothing that is taken. */
-export function placeLabel({ x, y, width, height }: Wanted, gap: number, taken: readonly Box[], sheet: Box): Box | null {
+export function placeLabel(
+  { x, y, width, height }: Wanted,
+  gap: number,
+  taken: readonly Box[],
+  sheet: Box,
+): Box | null {
   const tries: Box[] = [
     { x: x + gap, y: y - height / 2, width, height },
     { x: x - gap - width, y: y - height / 2, width, height },
@@ -29,7 +34,10 @@ export function placeLabel({ x, y, width, height }: Wanted, gap: number, taken: 
 }
 
 const contains = (outer: Box, inner: Box): boolean =>
-  inner.x >= outer.x && inner.y >= outer.y && inner.x + inner.width <= outer.x + outer.width && inner.y + inner.height <= outer.y + outer.height
+  inner.x >= outer.x &&
+  inner.y >= outer.y &&
+  inner.x + inner.width <= outer.x + outer.width &&
+  inner.y + inner.height <= outer.y + outer.height
 
 /** Width of a line of text, good enough to keep labels apart: the font's figures are 0.56 em wide at most. */
 export const textWidth = (text: string, sizePx: number): number => text.length * sizePx * 0.56

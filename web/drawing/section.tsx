@@ -26,7 +26,18 @@ export interface SectionGiven {
 
 const KEY_LITERS = [0.5, 1, 5, 10]
 
-export function Section({ sheet, facts, arrows, pxPerLiter, spots, outdoor, living, shown, title, label }: SectionGiven) {
+export function Section({
+  sheet,
+  facts,
+  arrows,
+  pxPerLiter,
+  spots,
+  outdoor,
+  living,
+  shown,
+  title,
+  label,
+}: SectionGiven) {
   const id = useId()
   const [focused, setFocused] = useState<string | null>(null)
   const drawn = drawnArrows(arrows, sheet)
@@ -39,8 +50,22 @@ export function Section({ sheet, facts, arrows, pxPerLiter, spots, outdoor, livi
       <svg class="section-drawing" viewBox={`0 0 ${sheet.width} ${sheet.height}`} role="group" aria-label={label}>
         <Hatches id={id} />
         <Building id={id} sheet={sheet} facts={facts} />
-        {living && !phone && <Place x={(sheet.left + sheet.right) / 2 - 60} y={sheet.eaves + 34} name="living space" lines={living.lines} />}
-        {outdoor && !phone && <Place x={sheet.left - (sheet.form === 'wide' ? 210 : 170)} y={gradeAt(sheet, 100) - 86} name="outdoors" lines={outdoor.lines} />}
+        {living && !phone && (
+          <Place
+            x={(sheet.left + sheet.right) / 2 - 60}
+            y={sheet.eaves + 34}
+            name="living space"
+            lines={living.lines}
+          />
+        )}
+        {outdoor && !phone && (
+          <Place
+            x={sheet.left - (sheet.form === 'wide' ? 210 : 170)}
+            y={gradeAt(sheet, 100) - 86}
+            name="outdoors"
+            lines={outdoor.lines}
+          />
+        )}
         <WaterPaths drawn={drawn} shown={shown} form={sheet.form} focused={focused} onFocus={setFocused} />
         <Spots spots={placed} />
         {!phone && <Key sheet={sheet} arrows={arrows} pxPerLiter={pxPerLiter} shown={shown} />}
@@ -84,7 +109,9 @@ function Key({ sheet, arrows, pxPerLiter, shown }: Pick<SectionGiven, 'sheet' | 
   if (arrows.length === 0) return null
   const most = Math.max(...arrows.map(({ lPerDay }) => lPerDay.mid))
   const perUnit = 1 / shown.of(1)
-  const amounts = KEY_LITERS.map((n) => ({ n, width: arrowWidth(n * perUnit, pxPerLiter) })).filter(({ n }, i) => i < 2 || n * perUnit <= most * 1.5)
+  const amounts = KEY_LITERS.map((n) => ({ n, width: arrowWidth(n * perUnit, pxPerLiter) })).filter(
+    ({ n }, i) => i < 2 || n * perUnit <= most * 1.5,
+  )
   const y = sheet.height - 22
   return (
     <g>
@@ -94,7 +121,10 @@ function Key({ sheet, arrows, pxPerLiter, shown }: Pick<SectionGiven, 'sheet' | 
       {amounts.map(({ n, width }, i) => (
         <g key={n} transform={`translate(${16 + i * 92} ${y})`}>
           <path d="M0 0h34" stroke="var(--water)" stroke-width={width} />
-          <path d={`M${34 + Math.max(9, 0.62 * width)} 0L34 ${width / 2 + 3.6}V${-(width / 2 + 3.6)}Z`} fill="var(--water)" />
+          <path
+            d={`M${34 + Math.max(9, 0.62 * width)} 0L34 ${width / 2 + 3.6}V${-(width / 2 + 3.6)}Z`}
+            fill="var(--water)"
+          />
           <text x={52} y={5} class="drawn-label second">
             {n}
           </text>
@@ -109,7 +139,15 @@ function TitleBlock({ sheet, title }: { sheet: Sheet; title: string[] }) {
   const [x, y] = [sheet.width - width - 10, sheet.height - title.length * line - 18]
   return (
     <g>
-      <rect x={x} y={y} width={width} height={title.length * line + 10} fill="var(--sheet)" stroke="var(--ink)" stroke-width={1.1} />
+      <rect
+        x={x}
+        y={y}
+        width={width}
+        height={title.length * line + 10}
+        fill="var(--sheet)"
+        stroke="var(--ink)"
+        stroke-width={1.1}
+      />
       {title.map((text, i) => (
         <text key={text} x={x + 10} y={y + 18 + i * line} class={`drawn-label ${i === 0 ? 'strong' : 'second'}`}>
           {text}

@@ -30,9 +30,22 @@ export function placedSpots(spots: readonly DrawnSpot[], taken: readonly Box[], 
     spots.map(({ place }) => place),
     LEAST_APART,
   )
-  const boxes: Box[] = [...taken, ...places.map(({ x, y }) => ({ x: x - MARK / 2 - 2, y: y - MARK / 2 - 2, width: MARK + LETTER_WIDTH + 6, height: MARK + 4 }))]
+  const boxes: Box[] = [
+    ...taken,
+    ...places.map(({ x, y }) => ({
+      x: x - MARK / 2 - 2,
+      y: y - MARK / 2 - 2,
+      width: MARK + LETTER_WIDTH + 6,
+      height: MARK + 4,
+    })),
+  ]
   const { left, right, wall, joistBottom, ground } = sheet
-  const room = { x: left + wall + 2, y: joistBottom + 2, width: right - left - 2 * wall - 4, height: ground - joistBottom - 4 }
+  const room = {
+    x: left + wall + 2,
+    y: joistBottom + 2,
+    width: right - left - 2 * wall - 4,
+    height: ground - joistBottom - 4,
+  }
   return spots.map((spot, i) => {
     const place = places[i]!
     if (sheet.form === 'phone' || spot.lines.length === 0) return { ...spot, place, label: null }
@@ -52,7 +65,13 @@ export function Spots({ spots }: { spots: readonly PlacedSpot[] }) {
           <title>
             {letter}, {name}: {[level ?? 'not judged', ...lines].join(', ')}
           </title>
-          <rect x={place.x - MARK / 2 - 1} y={place.y - MARK / 2 - 1} width={MARK + 2} height={MARK + 2} fill="var(--sheet)" />
+          <rect
+            x={place.x - MARK / 2 - 1}
+            y={place.y - MARK / 2 - 1}
+            width={MARK + 2}
+            height={MARK + 2}
+            fill="var(--sheet)"
+          />
           {level ? (
             <LevelSquare level={level} x={place.x - MARK / 2} y={place.y - MARK / 2} />
           ) : (
@@ -63,7 +82,12 @@ export function Spots({ spots }: { spots: readonly PlacedSpot[] }) {
           </text>
           {label &&
             lines.map((line, i) => (
-              <text key={line} x={label.x} y={label.y + 11 + i * LINE_PX} class={`drawn-label halo ${i === 0 ? 'strong' : 'second'}`}>
+              <text
+                key={line}
+                x={label.x}
+                y={label.y + 11 + i * LINE_PX}
+                class={`drawn-label halo ${i === 0 ? 'strong' : 'second'}`}
+              >
                 {line}
               </text>
             ))}

@@ -11,7 +11,17 @@ export interface TwinSpot {
   lines: string[]
 }
 
-export function Twin({ spots, arrows, shown, basis }: { spots: readonly TwinSpot[]; arrows: readonly WaterArrow[]; shown: Shown; basis: string }) {
+export function Twin({
+  spots,
+  arrows,
+  shown,
+  basis,
+}: {
+  spots: readonly TwinSpot[]
+  arrows: readonly WaterArrow[]
+  shown: Shown
+  basis: string
+}) {
   return (
     <div class="twin">
       <table class="small">

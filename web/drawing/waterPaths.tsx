@@ -2,7 +2,7 @@
 import { plain, type Shown } from '../base/units.ts'
 import type { WaterArrow } from './arrows.ts'
 import { machinePlace } from './building.tsx'
-import type { Box } from './labels.ts'
+import { type Box, textWidth } from './labels.ts'
 import { gradeAt, inside, type Sheet } from './sheet.ts'
 
 interface Drawn {
@@ -14,7 +14,10 @@ interface Drawn {
 }
 
 /** How far its head reaches before the end of its line, and how wide it opens. */
-const headOf = (width: number): { long: number; half: number } => ({ long: Math.max(9, 0.62 * width), half: width / 2 + 3.6 })
+const headOf = (width: number): { long: number; half: number } => ({
+  long: Math.max(9, 0.62 * width),
+  half: width / 2 + 3.6,
+})
 
 export function drawnArrows(arrows: readonly WaterArrow[], sheet: Sheet): Drawn[] {
   const { left, right, wall, ventTop, ventHeight, ground, footing, joistBottom, floorTop, form } = sheet
@@ -40,7 +43,12 @@ export function drawnArrows(arrows: readonly WaterArrow[], sheet: Sheet): Drawn[
       case 'ground': {
         const [x, start, end] = [at(0.44), footing + (phone ? 40 : 62), ground - (phone ? 14 : 22)]
         return [
-          { arrow, d: `M${x} ${start}V${end + long}`, end: { x, y: end, angle: 270 }, label: { x: x + w / 2 + 8, y: start - 6, anchor: 'start' } },
+          {
+            arrow,
+            d: `M${x} ${start}V${end + long}`,
+            end: { x, y: end, angle: 270 },
+            label: { x: x + w / 2 + 8, y: start - 6, anchor: 'start' },
+          },
         ]
       }
       case 'rain': {
@@ -59,16 +67,35 @@ export function drawnArrows(arrows: readonly WaterArrow[], sheet: Sheet): Drawn[
       case 'leak': {
         const [x, start, end] = [at(0.62), floorTop - 4, joistBottom + (phone ? 26 : 48)]
         return [
-          { arrow, d: `M${x} ${start}V${end - long}`, end: { x, y: end, angle: 90 }, label: { x: x + w / 2 + 8, y: joistBottom + 22, anchor: 'start' } },
+          {
+            arrow,
+            d: `M${x} ${start}V${end - long}`,
+            end: { x, y: end, angle: 90 },
+            label: { x: x + w / 2 + 8, y: joistBottom + 22, anchor: 'start' },
+          },
         ]
       }
       case 'house': {
         const [x, start, end] = [at(0.3), floorTop - (phone ? 22 : 36), joistBottom + (phone ? 12 : 20)]
-        return [{ arrow, d: `M${x} ${start}V${end - long}`, end: { x, y: end, angle: 90 }, label: { x: x + w / 2 + 8, y: start + 10, anchor: 'start' } }]
+        return [
+          {
+            arrow,
+            d: `M${x} ${start}V${end - long}`,
+            end: { x, y: end, angle: 90 },
+            label: { x: x + w / 2 + 8, y: start + 10, anchor: 'start' },
+          },
+        ]
       }
       case 'wood': {
-        const [x, start, end] = [at(0.82), joistBottom - 4, joistBottom + (phone ? 22 : 40)]
-        return [{ arrow, d: `M${x} ${start}V${end - long}`, end: { x, y: end, angle: 90 }, label: { x: x + w / 2 + 8, y: end + 2, anchor: 'start' } }]
+        const [x, start, end] = [at(0.8), joistBottom - 4, joistBottom + (phone ? 22 : 40)]
+        return [
+          {
+            arrow,
+            d: `M${x} ${start}V${end - long}`,
+            end: { x, y: end, angle: 90 },
+            label: { x: x - w / 2 - 8, y: end - 6, anchor: 'end' },
+          },
+        ]
       }
       case 'machine': {
         const box = machinePlace(sheet)
@@ -89,15 +116,27 @@ export function drawnArrows(arrows: readonly WaterArrow[], sheet: Sheet): Drawn[
 
 /** Where arrows and their numbers lie, so that labels of spots keep clear of them. */
 export function arrowBoxes(drawn: readonly Drawn[]): Box[] {
-  return drawn.flatMap(({ d, arrow }) => {
-    const numbers = [...d.matchAll(/-?\d+(?:\.\d+)?/g)].map(Number)
-    const half = arrow.widthPx / 2 + 6
-    if (/[C]/.test(d)) return []
-    const [x, y, last] = numbers as [number, number, number]
-    return d.includes('H')
-      ? [{ x: Math.min(x, last) - 6, y: y - half, width: Math.abs(x - last) + 12, height: 2 * half }]
-      : [{ x: x - half, y: Math.min(y, last) - 6, width: 2 * half, height: Math.abs(y - last) + 12 }]
-  })
+  return [...drawn.map(labelBox), ...drawn.flatMap(lineBox)]
+}
+
+const LABEL_PX = 13
+
+function labelBox({ arrow, label: { x, y, anchor } }: Drawn): Box {
+  const width = textWidth(`${arrow.words} 00.0`, LABEL_PX)
+  const left = anchor === 'end' ? x - width : anchor === 'middle' ? x - width / 2 : x
+  return { x: left, y: y - LABEL_PX, width, height: LABEL_PX + 5 }
+}
+
+function lineBox({ d, arrow }: Drawn): Box[] {
+  if (d.includes('C')) return [] // it runs below the floor, where no spot hangs
+  const [x, y, last] = [...d.matchAll(/-?\d+(?:\.\d+)?/g)].map((match) => Number(match[0])) as [number, number, number]
+  const half = arrow.widthPx / 2 + 6
+  const across = /^M[^VH]*H/.test(d)
+  return [
+    across
+      ? { x: Math.min(x, last) - 14, y: y - half, width: Math.abs(x - last) + 28, height: 2 * half }
+      : { x: x - half, y: Math.min(y, last) - 14, width: 2 * half, height: Math.abs(y - last) + 28 },
+  ]
 }
 
 export interface WaterPathsGiven {

@@ -1,5 +1,13 @@
 /** "As it was" against "as it would have been": one work, day by day, with the band of what is not known. */
-import { Chart, type ChartConfiguration, LinearScale, LineController, LineElement, type Plugin, PointElement } from 'chart.js'
+import {
+  Chart,
+  type ChartConfiguration,
+  LinearScale,
+  LineController,
+  LineElement,
+  type Plugin,
+  PointElement,
+} from 'chart.js'
 import type { EffectSeries } from '../../server/http/contract/effectSeries.ts'
 import { fillBetween, LABEL_PX } from '../record/ink.ts'
 import { apart, type Convert, type Points, rangeOf } from '../record/picture.ts'
@@ -88,7 +96,7 @@ export function effectChartConfig(options: EffectChartOptions): ChartConfigurati
       responsive: true,
       maintainAspectRatio: false,
       events: [],
-      layout: { padding: { top: 24, right: narrow ? 12 : 150 } },
+      layout: { padding: { top: 24, right: narrow ? 12 : 172 } },
       scales: {
         x: {
           type: 'linear',
@@ -100,7 +108,13 @@ export function effectChartConfig(options: EffectChartOptions): ChartConfigurati
             const ticks = timeTicks({ from, to }, timeZone, Math.max(3, Math.floor(width / 90)))
             axis.ticks = ticks.map(({ at, label }) => ({ value: at, label }))
           },
-          ticks: { color: theme.ink2, font, maxRotation: 0, autoSkip: false, callback: (_, i, ticks) => ticks[i]?.label as string },
+          ticks: {
+            color: theme.ink2,
+            font,
+            maxRotation: 0,
+            autoSkip: false,
+            callback: (_, i, ticks) => ticks[i]?.label as string,
+          },
         },
         y: {
           type: 'linear',
@@ -109,7 +123,7 @@ export function effectChartConfig(options: EffectChartOptions): ChartConfigurati
           grid: { color: theme.line },
           border: { display: false },
           title: { display: true, text: unit, color: theme.ink2, font },
-          ticks: { color: theme.ink2, font, maxTicksLimit: 6 },
+          ticks: { color: theme.ink2, font, maxTicksLimit: 6, includeBounds: false },
         },
       },
     },
@@ -154,7 +168,8 @@ const effectInk = ({ picture, theme, showExcluded }: EffectChartOptions, narrow:
       [6, 0],
       [0, 6],
       [-6, 0],
-    ] as const) ctx.lineTo(at + dx, area.top - 11 + dy)
+    ] as const)
+      ctx.lineTo(at + dx, area.top - 11 + dy)
     ctx.fill()
     if (!narrow) names(ctx, picture, theme, area, (value) => y.getPixelForValue(value))
     ctx.restore()

@@ -23,7 +23,15 @@ const GRADES = {
   D: 'not shown yet',
 } as const
 
-export function EffectsSection({ houseKey, page, balance }: { houseKey: string; page: HousePage; balance: BalanceContract | null }) {
+export function EffectsSection({
+  houseKey,
+  page,
+  balance,
+}: {
+  houseKey: string
+  page: HousePage
+  balance: BalanceContract | null
+}) {
   return (
     <Section
       id="works"
@@ -31,7 +39,9 @@ export function EffectsSection({ houseKey, page, balance }: { houseKey: string; 
       note="The air with the work less the air without it, in the same weather. A minus is drier."
     >
       {page.works.length === 0 ? (
-        <p>No work has been entered yet. Enter what was done and when, and it is judged here with the weather taken out.</p>
+        <p>
+          No work has been entered yet. Enter what was done and when, and it is judged here with the weather taken out.
+        </p>
       ) : balance === null ? (
         <p class="quiet">The verdicts come when the balance of the house is made.</p>
       ) : balance.outcome === 'cannot tell' ? (
@@ -50,12 +60,17 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
   const series = useLoad<EffectSeriesList>(ofHouse(houseKey, '/balance/effects'))
   const { units } = usePerson()
   const shown = shownAs('humidityRatioGKg', units)
-  const most = Math.max(1, ...balance.effects.flatMap(({ soFar }) => (soFar ? [-soFar.humidityRatioGKg.low, soFar.humidityRatioGKg.high] : [])))
+  const most = Math.max(
+    1,
+    ...balance.effects.flatMap(({ soFar }) =>
+      soFar ? [-soFar.humidityRatioGKg.low, soFar.humidityRatioGKg.high] : [],
+    ),
+  )
   const chosen = balance.effects[open]
   return (
     <>
       <div class="scrolls">
-        <table class="effects">
+        <table class="effects stacks">
           <thead>
             <tr>
               <th scope="col">Work</th>
@@ -73,14 +88,16 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
                     {workNames(effect, page)}
                   </button>
                 </th>
-                <td>
+                <td data-head="verdict">
                   <Chip kind={verdictChip(effect.verdict)}>{effect.verdict}</Chip>
                 </td>
-                <td class="interval-cell">
+                <td class="interval-cell" data-head="so far">
                   {effect.soFar ? <Amount estimate={effect.soFar.humidityRatioGKg} most={most} /> : 'not yet'}
                 </td>
-                <td>{effect.settled ? estimateText(effect.settled.humidityRatioGKg, shown) : 'still drying, or too short'}</td>
-                <td>
+                <td data-head="settled">
+                  {effect.settled ? estimateText(effect.settled.humidityRatioGKg, shown) : 'still drying, or too short'}
+                </td>
+                <td data-head="grade">
                   <strong>{effect.grade}</strong> <span class="small">{GRADES[effect.grade]}</span>
                 </td>
               </tr>
@@ -92,7 +109,13 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
       {series.body === null ? (
         <Awaiting loaded={series} what="the days of this work" again={series.again} />
       ) : (
-        chosen && <AsItWas page={page} effect={chosen} series={series.body.effects.find(({ works }) => works.join() === chosen.works.join())} />
+        chosen && (
+          <AsItWas
+            page={page}
+            effect={chosen}
+            series={series.body.effects.find(({ works }) => works.join() === chosen.works.join())}
+          />
+        )
       )}
     </>
   )
@@ -100,7 +123,8 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
 
 /** The strongest verdict that was reached, else the latest work. */
 function firstToShow(effects: readonly Effect[]): number {
-  const size = ({ verdict, soFar }: Effect) => (verdict === 'cannot tell' || !soFar ? -1 : Math.abs(soFar.humidityRatioGKg.mid))
+  const size = ({ verdict, soFar }: Effect) =>
+    verdict === 'cannot tell' || !soFar ? -1 : Math.abs(soFar.humidityRatioGKg.mid)
   const best = effects.reduce((most, effect, i) => (size(effect) > size(effects[most]!) ? i : most), 0)
   return size(effects[best]!) < 0 ? effects.length - 1 : best
 }
@@ -124,12 +148,13 @@ function Amount({ estimate, most }: { estimate: Estimate; most: number }) {
   )
 }
 
-const BESIDE: { name: string; key: 'vaporPressurePa' | 'rhPct' | 'tempK' | 'woodMcPct' | 'moldIndex'; as: Quantity }[] = [
-  { name: 'RH, points', key: 'rhPct', as: 'rhPct' },
-  { name: 'temperature', key: 'tempK', as: 'tempK' },
-  { name: 'wood, points of moisture', key: 'woodMcPct', as: 'woodMcPct' },
-  { name: 'mold index', key: 'moldIndex', as: 'moldIndex' },
-]
+const BESIDE: { name: string; key: 'vaporPressurePa' | 'rhPct' | 'tempK' | 'woodMcPct' | 'moldIndex'; as: Quantity }[] =
+  [
+    { name: 'RH, points', key: 'rhPct', as: 'rhPct' },
+    { name: 'temperature', key: 'tempK', as: 'tempK' },
+    { name: 'wood, points of moisture', key: 'woodMcPct', as: 'woodMcPct' },
+    { name: 'mold index', key: 'moldIndex', as: 'moldIndex' },
+  ]
 
 function OneEffect({ effect, page }: { effect: Effect; page: HousePage }) {
   const { units } = usePerson()
@@ -141,8 +166,10 @@ function OneEffect({ effect, page }: { effect: Effect; page: HousePage }) {
         {effect.verdict === 'cannot tell'
           ? `Cannot tell. ${effect.needs.length > 0 ? `It needs ${effect.needs.join(' and ')}.` : 'The interval is too wide for a verdict.'}`
           : `${effect.verdict.charAt(0).toUpperCase()}${effect.verdict.slice(1)}.`}{' '}
-        Grade {effect.grade}: {GRADES[effect.grade]}.{effect.lacks.length > 0 && ` A better grade lacks ${effect.lacks.join(', ')}.`}
-        {effect.works.length > 1 && ' These works stand too close together to be told apart, and are answered for together.'}
+        Grade {effect.grade}: {GRADES[effect.grade]}.
+        {effect.lacks.length > 0 && ` A better grade lacks ${effect.lacks.join(', ')}.`}
+        {effect.works.length > 1 &&
+          ' These works stand too close together to be told apart, and are answered for together.'}
       </p>
       {effect.soFar && (
         <dl class="beside small">
@@ -199,12 +226,13 @@ function AsItWas({ page, effect, series }: { page: HousePage; effect: Effect; se
       chart.destroy()
     }
   }, [series, effect, units, excluded, timeZone])
-  if (!series || series.at.length === 0) return <p class="quiet">The days of this work are not kept; ask for the balance again.</p>
+  if (!series || series.at.length === 0)
+    return <p class="quiet">The days of this work are not kept; ask for the balance again.</p>
   return (
     <figure class="sheet effect-sheet">
       <figcaption class="small">
-        As it was (line) and as it would have been without the work (dashes, with its 90 % band), daily mean dew point in the
-        space.
+        As it was (line) and as it would have been without the work (dashes, with its 90 % band), daily mean dew point
+        in the space.
       </figcaption>
       <div class="effect-canvas">
         <canvas ref={canvas} aria-hidden="true" />
@@ -218,7 +246,10 @@ function AsItWas({ page, effect, series }: { page: HousePage; effect: Effect; se
             {series.excluded.map(({ from, to, reason }) => (
               <li key={`${from} ${reason}`}>
                 {shortDateText(from, timeZone)}
-                {shortDateText(to - 1, timeZone) === shortDateText(from, timeZone) ? '' : ` to ${shortDateText(to - 1, timeZone)}`}: {reason}
+                {shortDateText(to - 1, timeZone) === shortDateText(from, timeZone)
+                  ? ''
+                  : ` to ${shortDateText(to - 1, timeZone)}`}
+                : {reason}
               </li>
             ))}
           </ul>

@@ -16,8 +16,21 @@ export function Facts({ editing: { house, change, faults } }: { editing: Editing
   return (
     <Part id="facts" title="The house">
       <div class="fields">
-        <TextField label="Name or address" required path="/name" faults={faults} value={house.name} onChange={(name) => change((next) => ({ ...next, name: name ?? '' }))} />
-        <TextField label="Town" path="/place" faults={faults} value={house.place} onChange={(place) => change((next) => ({ ...next, place }))} />
+        <TextField
+          label="Name or address"
+          required
+          path="/name"
+          faults={faults}
+          value={house.name}
+          onChange={(name) => change((next) => ({ ...next, name: name ?? '' }))}
+        />
+        <TextField
+          label="Town"
+          path="/place"
+          faults={faults}
+          value={house.place}
+          onChange={(place) => change((next) => ({ ...next, place }))}
+        />
         <TextField
           label="Time zone"
           hint="Such as America/New_York. Local times in files and of works are read in it."
@@ -53,7 +66,14 @@ export function Facts({ editing: { house, change, faults } }: { editing: Editing
           digits={0}
           onChange={(roofAreaM2) => set({ roofAreaM2 })}
         />
-        <TextField label="Foundation wall" hint="Such as hollow concrete block, poured concrete, piers." path="/facts/foundationWall" faults={faults} value={facts.foundationWall} onChange={(foundationWall) => set({ foundationWall })} />
+        <TextField
+          label="Foundation wall"
+          hint="Such as hollow concrete block, poured concrete, piers."
+          path="/facts/foundationWall"
+          faults={faults}
+          value={facts.foundationWall}
+          onChange={(foundationWall) => set({ foundationWall })}
+        />
         <ChoiceField
           label="Is the floor above insulated?"
           path="/facts/floorInsulated"
@@ -73,7 +93,14 @@ export function Facts({ editing: { house, change, faults } }: { editing: Editing
           digits={0}
           onChange={(targetRhPct) => set({ targetRhPct })}
         />
-        <TextField label="Note" long path="/facts/note" faults={faults} value={facts.note} onChange={(note) => set({ note })} />
+        <TextField
+          label="Note"
+          long
+          path="/facts/note"
+          faults={faults}
+          value={facts.note}
+          onChange={(note) => set({ note })}
+        />
       </div>
     </Part>
   )

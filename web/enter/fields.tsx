@@ -5,12 +5,17 @@ import { useId } from 'preact/hooks'
 export interface Faults {
   /** What is wrong at a path; undefined when nothing is. */
   at(path: string): string | undefined
+  /** Whether anything is wrong at a path or below it. */
+  below(path: string): boolean
 }
 
-export const noFaults: Faults = { at: () => undefined }
+export const noFaults: Faults = { at: () => undefined, below: () => false }
 
 export function faultsOf(problems: readonly { path: string; problem: string }[]): Faults {
-  return { at: (path) => problems.find((one) => one.path === path)?.problem }
+  return {
+    at: (path) => problems.find((one) => one.path === path)?.problem,
+    below: (path) => problems.some((one) => one.path === path || one.path.startsWith(`${path}/`)),
+  }
 }
 
 interface FieldGiven {
@@ -18,17 +23,27 @@ interface FieldGiven {
   hint?: ComponentChildren
   path: string
   faults: Faults
-  children: (ids: { id: string; 'aria-describedby': string | undefined; 'aria-invalid': 'true' | undefined }) => ComponentChildren
+  children: (ids: {
+    id: string
+    'aria-describedby': string | undefined
+    'aria-invalid': 'true' | undefined
+  }) => ComponentChildren
 }
 
 export function Field({ label, hint, path, faults, children }: FieldGiven) {
   const id = useId()
   const fault = faults.at(path)
-  const describedBy = [hint !== undefined ? `${id}-hint` : '', fault !== undefined ? `${id}-fault` : ''].filter(Boolean).join(' ')
+  const describedBy = [hint !== undefined ? `${id}-hint` : '', fault !== undefined ? `${id}-fault` : '']
+    .filter(Boolean)
+    .join(' ')
   return (
     <div class="field" data-path={path}>
       <label for={id}>{label}</label>
-      {children({ id, 'aria-describedby': describedBy || undefined, 'aria-invalid': fault !== undefined ? 'true' : undefined })}
+      {children({
+        id,
+        'aria-describedby': describedBy || undefined,
+        'aria-invalid': fault !== undefined ? 'true' : undefined,
+      })}
       {hint !== undefined && (
         <p id={`${id}-hint`} class="small quiet">
           {hint}
@@ -45,7 +60,13 @@ export function Field({ label, hint, path, faults, children }: FieldGiven) {
 
 type Given<T> = Omit<FieldGiven, 'children'> & { value: T | undefined; onChange: (value: T | undefined) => void }
 
-export function TextField({ value, onChange, long = false, required = false, ...field }: Given<string> & { long?: boolean; required?: boolean }) {
+export function TextField({
+  value,
+  onChange,
+  long = false,
+  required = false,
+  ...field
+}: Given<string> & { long?: boolean; required?: boolean }) {
   const changed = (text: string) => onChange(text === '' && !required ? undefined : text)
   return (
     <Field {...field}>
@@ -101,7 +122,11 @@ export function ChoiceField<T extends string>({
   return (
     <Field {...field}>
       {(ids) => (
-        <select {...ids} value={value ?? ''} onChange={(event) => onChange((event.currentTarget.value || undefined) as T | undefined)}>
+        <select
+          {...ids}
+          value={value ?? ''}
+          onChange={(event) => onChange((event.currentTarget.value || undefined) as T | undefined)}
+        >
           {none !== null && <option value="">{none}</option>}
           {choices.map((choice) => {
             const { value: own, label } = typeof choice === 'string' ? { value: choice, label: choice } : choice
@@ -125,7 +150,15 @@ export function DateField({ value, onChange, withTime = false, ...field }: Given
         <input
           {...ids}
           type={withTime ? 'datetime-local' : 'date'}
-          value={withTime ? (value === undefined ? '' : value.length === 10 ? `${value}T12:00` : value.slice(0, 16)) : (value?.slice(0, 10) ?? '')}
+          value={
+            withTime
+              ? value === undefined
+                ? ''
+                : value.length === 10
+                  ? `${value}T12:00`
+                  : value.slice(0, 16)
+              : (value?.slice(0, 10) ?? '')
+          }
           onChange={(event) => onChange(event.currentTarget.value || undefined)}
         />
       )}

@@ -21,14 +21,21 @@ export function Loggers({ editing: { house, change, faults } }: { editing: Editi
     })
   const setPlacement = (i: number, j: number, k: number, some: Partial<Placement>) =>
     setProbe(i, j, {
-      placements: loggers[i]!.probes[j]!.placements.map((placement, n) => (n === k ? { ...placement, ...some } : placement)),
+      placements: loggers[i]!.probes[j]!.placements.map((placement, n) =>
+        n === k ? { ...placement, ...some } : placement,
+      ),
     })
   return (
-    <Part id="loggers" title="Loggers" note="A probe is at one spot at a time. To move it, end its placement and add the next.">
+    <Part
+      id="loggers"
+      title="Loggers"
+      note="A probe is at one spot at a time. To move it, end its placement and add the next."
+    >
       {loggers.map((logger, i) => (
         <Element
           key={logger.key}
           title={logger.name ?? logger.key}
+          open={logger.probes.every(({ placements }) => placements.length === 0) || faults.below(`/loggers/${i}`)}
           onRemove={() => change((next) => ({ ...next, loggers: (next.loggers ?? []).filter((_, k) => k !== i) }))}
         >
           <TextField
@@ -37,13 +44,27 @@ export function Loggers({ editing: { house, change, faults } }: { editing: Editi
             path={`/loggers/${i}/name`}
             faults={faults}
             value={logger.name}
-            onChange={(name) => change((next) => ({ ...next, loggers: next.loggers!.map((one, k) => (k === i ? { ...one, name } : one)) }))}
+            onChange={(name) =>
+              change((next) => ({
+                ...next,
+                loggers: next.loggers!.map((one, k) => (k === i ? { ...one, name } : one)),
+              }))
+            }
           />
           {logger.probes.map((probe, j) => (
             <div key={probe.key} class="whole">
               <h3>Probe {probe.key}</h3>
               <div class="fields">
-                <NumberField label="Accuracy of RH, ± %" path={`/loggers/${i}/probes/${j}/accuracyRhPct`} faults={faults} value={probe.accuracyRhPct} to={same} from={same} digits={1} onChange={(accuracyRhPct) => setProbe(i, j, { accuracyRhPct })} />
+                <NumberField
+                  label="Accuracy of RH, ± %"
+                  path={`/loggers/${i}/probes/${j}/accuracyRhPct`}
+                  faults={faults}
+                  value={probe.accuracyRhPct}
+                  to={same}
+                  from={same}
+                  digits={1}
+                  onChange={(accuracyRhPct) => setProbe(i, j, { accuracyRhPct })}
+                />
               </div>
               {probe.placements.map((placement, k) => {
                 const path = `/loggers/${i}/probes/${j}/placements/${k}`
@@ -51,11 +72,35 @@ export function Loggers({ editing: { house, change, faults } }: { editing: Editi
                   <Element
                     key={`${placement.spot} ${placement.from}`}
                     title={`placement ${k + 1}`}
+                    open
                     onRemove={() => setProbe(i, j, { placements: probe.placements.filter((_, n) => n !== k) })}
                   >
-                    <ChoiceField label="At" none={null} path={`${path}/spot`} faults={faults} value={placement.spot} choices={spots} onChange={(spot) => setPlacement(i, j, k, { spot: spot ?? '' })} />
-                    <DateField label="From" withTime path={`${path}/from`} faults={faults} value={placement.from} onChange={(from) => setPlacement(i, j, k, { from: from ?? '' })} />
-                    <DateField label="To" withTime hint="Empty while it hangs there." path={`${path}/to`} faults={faults} value={placement.to} onChange={(to) => setPlacement(i, j, k, { to })} />
+                    <ChoiceField
+                      label="At"
+                      none={null}
+                      path={`${path}/spot`}
+                      faults={faults}
+                      value={placement.spot}
+                      choices={spots}
+                      onChange={(spot) => setPlacement(i, j, k, { spot: spot ?? '' })}
+                    />
+                    <DateField
+                      label="From"
+                      withTime
+                      path={`${path}/from`}
+                      faults={faults}
+                      value={placement.from}
+                      onChange={(from) => setPlacement(i, j, k, { from: from ?? '' })}
+                    />
+                    <DateField
+                      label="To"
+                      withTime
+                      hint="Empty while it hangs there."
+                      path={`${path}/to`}
+                      faults={faults}
+                      value={placement.to}
+                      onChange={(to) => setPlacement(i, j, k, { to })}
+                    />
                     {faults.at(path) !== undefined && <p class="fault small">{faults.at(path)}</p>}
                   </Element>
                 )
@@ -63,7 +108,9 @@ export function Loggers({ editing: { house, change, faults } }: { editing: Editi
               <button
                 type="button"
                 disabled={spots.length === 0}
-                onClick={() => setProbe(i, j, { placements: [...probe.placements, { spot: spots[0]!.value, from: '' }] })}
+                onClick={() =>
+                  setProbe(i, j, { placements: [...probe.placements, { spot: spots[0]!.value, from: '' }] })
+                }
               >
                 Add a placement
               </button>

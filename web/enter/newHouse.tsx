@@ -10,7 +10,12 @@ import { ChoiceField, type Faults, faultsOf, noFaults, TextField } from './field
 const FORMAT = 'underjoist house 1'
 
 /** What a new house begins with: a space under it with one spot, and outdoors. */
-export function newHouse(name: string, place: string | undefined, timeZone: string, kind: 'vented' | 'closed' | undefined): HouseTree {
+export function newHouse(
+  name: string,
+  place: string | undefined,
+  timeZone: string,
+  kind: 'vented' | 'closed' | undefined,
+): HouseTree {
   return withoutHoles({
     format: FORMAT,
     key: keyFrom(name, []),
@@ -18,8 +23,19 @@ export function newHouse(name: string, place: string | undefined, timeZone: stri
     place,
     timeZone,
     spaces: [
-      { key: 'crawl', name: 'Crawl space', role: 'crawl space', kind, spots: [{ key: 'low-corner', name: 'Low corner' }] },
-      { key: 'outdoor', name: 'Outdoors', role: 'outdoor', spots: [{ key: 'shade', name: 'North side, in the shade' }] },
+      {
+        key: 'crawl',
+        name: 'Crawl space',
+        role: 'crawl space',
+        kind,
+        spots: [{ key: 'low-corner', name: 'Low corner' }],
+      },
+      {
+        key: 'outdoor',
+        name: 'Outdoors',
+        role: 'outdoor',
+        spots: [{ key: 'shade', name: 'North side, in the shade' }],
+      },
     ],
   })
 }
@@ -39,7 +55,9 @@ export default function NewHousePage() {
       return
     }
     try {
-      const { house } = await send<HouseAnswer>('POST', '/api/houses', { house: newHouse(name.trim(), place, timeZone, kind) })
+      const { house } = await send<HouseAnswer>('POST', '/api/houses', {
+        house: newHouse(name.trim(), place, timeZone, kind),
+      })
       goTo(`/houses/${house.key}/bring-in`)
     } catch (error) {
       if (!(error instanceof Trouble)) throw error
@@ -51,13 +69,37 @@ export default function NewHousePage() {
   return (
     <>
       <h1 tabIndex={-1}>A new house</h1>
-      <p>Four answers are enough to begin. Its crawl space gets a first spot, “Low corner”, and a place outdoors; rename and add as you go.</p>
+      <p>
+        Four answers are enough to begin. Its crawl space gets a first spot, “Low corner”, and a place outdoors; rename
+        and add as you go.
+      </p>
       <form class="enter narrow" noValidate onSubmit={(event) => void store(event)}>
         <div class="fields">
-          <TextField label="Name or address" required path="/name" faults={faults} value={name} onChange={(text) => setName(text ?? '')} />
+          <TextField
+            label="Name or address"
+            required
+            path="/name"
+            faults={faults}
+            value={name}
+            onChange={(text) => setName(text ?? '')}
+          />
           <TextField label="Town" path="/place" faults={faults} value={place} onChange={setPlace} />
-          <TextField label="Time zone" required path="/timeZone" faults={faults} value={timeZone} onChange={(text) => setTimeZone(text ?? '')} />
-          <ChoiceField label="Is the crawl space vented or closed?" path="/spaces/0/kind" faults={faults} value={kind} choices={['vented', 'closed']} onChange={setKind} />
+          <TextField
+            label="Time zone"
+            required
+            path="/timeZone"
+            faults={faults}
+            value={timeZone}
+            onChange={(text) => setTimeZone(text ?? '')}
+          />
+          <ChoiceField
+            label="Is the crawl space vented or closed?"
+            path="/spaces/0/kind"
+            faults={faults}
+            value={kind}
+            choices={['vented', 'closed']}
+            onChange={setKind}
+          />
         </div>
         <div class="row">
           <button type="submit" class="first">

@@ -48,8 +48,8 @@ function Form({ stored }: { stored: HouseAnswer }) {
       </p>
       <h1 tabIndex={-1}>Enter and correct</h1>
       <p>
-        Enter vents, ground cover and downspouts as they were when the readings began; works change them from their date. What is
-        not known stays “not recorded”: it is never taken for a no.
+        Enter vents, ground cover and downspouts as they were when the readings began; works change them from their
+        date. What is not known stays “not recorded”: it is never taken for a no.
       </p>
       <nav class="jumps" aria-label="Parts of this page">
         {PARTS.map(([id, name]) => (

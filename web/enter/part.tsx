@@ -1,7 +1,17 @@
 /** A part of the entering page, and a list in it whose elements can be added and taken out. */
 import type { ComponentChildren } from 'preact'
 
-export function Part({ id, title, note, children }: { id: string; title: string; note?: ComponentChildren; children: ComponentChildren }) {
+export function Part({
+  id,
+  title,
+  note,
+  children,
+}: {
+  id: string
+  title: string
+  note?: ComponentChildren
+  children: ComponentChildren
+}) {
   return (
     <section id={id} class="part" aria-labelledby={`${id}-head`}>
       <h2 id={`${id}-head`}>{title}</h2>
@@ -11,16 +21,30 @@ export function Part({ id, title, note, children }: { id: string; title: string;
   )
 }
 
-export function Element({ title, onRemove, children }: { title: string; onRemove?: () => void; children: ComponentChildren }) {
+/** One element of a list; it stands open when it is new, or when something in it is wrong. */
+export function Element({
+  title,
+  open = false,
+  onRemove,
+  children,
+}: {
+  title: string
+  open?: boolean
+  onRemove?: () => void
+  children: ComponentChildren
+}) {
   return (
-    <fieldset class="element">
-      <legend>{title}</legend>
-      <div class="fields">{children}</div>
+    <details class="element" open={open}>
+      <summary>{title}</summary>
+      {/* biome-ignore lint/a11y/useSemanticElements: its name is the summary above */}
+      <div class="fields" role="group" aria-label={title}>
+        {children}
+      </div>
       {onRemove && (
         <button type="button" class="plain" onClick={onRemove}>
           Take out {title}
         </button>
       )}
-    </fieldset>
+    </details>
   )
 }

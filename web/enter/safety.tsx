@@ -4,15 +4,27 @@ import { ChoiceField, NumberField, TextField } from './fields.tsx'
 import { Part } from './part.tsx'
 
 const QUESTIONS = [
-  ['floodZone', 'Does the house stand in a flood hazard zone?', 'Look at the floodplain map. Flood openings are required there and are never sealed.'],
+  [
+    'floodZone',
+    'Does the house stand in a flood hazard zone?',
+    'Look at the floodplain map. Flood openings are required there and are never sealed.',
+  ],
   [
     'combustionAppliances',
     'Does a fuel-burning appliance stand in the space, or draw its air from it?',
     'Furnace, water heater, fireplace. Closing or a fan waits for a licensed trade to make its air and draft safe.',
   ],
   ['radonTest', 'Was radon tested?', 'Test before, and again 90 days after closing.'],
-  ['utilityLocates', 'Are utility marks valid for digging, and private lines asked for?', 'Call before you dig; marks expire.'],
-  ['structuralSigns', 'Is framing, pier or wall soft, cracked, sagging or shifted?', 'If so, stop: a licensed engineer looks first.'],
+  [
+    'utilityLocates',
+    'Are utility marks valid for digging, and private lines asked for?',
+    'Call before you dig; marks expire.',
+  ],
+  [
+    'structuralSigns',
+    'Is framing, pier or wall soft, cracked, sagging or shifted?',
+    'If so, stop: a licensed engineer looks first.',
+  ],
   [
     'entryHazard',
     'Does anything forbid going in?',
@@ -55,7 +67,14 @@ export function Safety({ editing: { house, change, faults } }: { editing: Editin
           digits={1}
           onChange={(radonPciL) => set({ radonPciL })}
         />
-        <TextField label="Note" long path="/safety/note" faults={faults} value={safety.note} onChange={(note) => set({ note })} />
+        <TextField
+          label="Note"
+          long
+          path="/safety/note"
+          faults={faults}
+          value={safety.note}
+          onChange={(note) => set({ note })}
+        />
       </div>
     </Part>
   )

@@ -9,7 +9,10 @@ const EDGE = 14
 const USUAL_ASPECT = 1.4
 
 /** Length and width of a rectangle of the recorded area and perimeter; a usual house where they are not recorded. */
-export function planSize({ floorAreaM2, perimeterM }: Pick<Space, 'floorAreaM2' | 'perimeterM'>): { lengthM: number; widthM: number } {
+export function planSize({ floorAreaM2, perimeterM }: Pick<Space, 'floorAreaM2' | 'perimeterM'>): {
+  lengthM: number
+  widthM: number
+} {
   const area = floorAreaM2 ?? 120
   const half = perimeterM === undefined ? null : perimeterM / 2
   const root = half === null ? Number.NaN : half ** 2 / 4 - area
@@ -18,7 +21,13 @@ export function planSize({ floorAreaM2, perimeterM }: Pick<Space, 'floorAreaM2' 
   return { lengthM: widthM * USUAL_ASPECT, widthM }
 }
 
-export function SpotPlan({ space, onPlace }: { space: Space; onPlace: (spot: number, place: { x: number; y: number }) => void }) {
+export function SpotPlan({
+  space,
+  onPlace,
+}: {
+  space: Space
+  onPlace: (spot: number, place: { x: number; y: number }) => void
+}) {
   const [chosen, setChosen] = useState(0)
   if (space.spots.length === 0) return null
   const { lengthM, widthM } = planSize(space)
@@ -54,20 +63,36 @@ export function SpotPlan({ space, onPlace }: { space: Space; onPlace: (spot: num
           place((event.clientX - box.left - EDGE) / scale, (height - EDGE - (event.clientY - box.top)) / scale)
         }}
         onKeyDown={(event) => {
-          const step = { ArrowLeft: [-0.5, 0], ArrowRight: [0.5, 0], ArrowUp: [0, 0.5], ArrowDown: [0, -0.5] }[event.key]
+          const step = { ArrowLeft: [-0.5, 0], ArrowRight: [0.5, 0], ArrowUp: [0, 0.5], ArrowDown: [0, -0.5] }[
+            event.key
+          ]
           if (!step) return
           event.preventDefault()
           place((spot.x ?? lengthM / 2) + step[0]!, (spot.y ?? widthM / 2) + step[1]!)
         }}
       >
-        <rect x={EDGE} y={EDGE} width={lengthM * scale} height={widthM * scale} fill="var(--soilFill)" stroke="var(--ink)" stroke-width={2} />
+        <rect
+          x={EDGE}
+          y={EDGE}
+          width={lengthM * scale}
+          height={widthM * scale}
+          fill="var(--soilFill)"
+          stroke="var(--ink)"
+          stroke-width={2}
+        />
         {space.spots.map((one, i) => {
           if (one.x === undefined || one.y === undefined) return null
           const { cx, cy } = at({ x: one.x, y: one.y })
           return (
             <g key={one.key}>
               <circle cx={cx} cy={cy} r={11} fill={i === chosen ? 'var(--ink)' : 'var(--sheet)'} stroke="var(--ink)" />
-              <text x={cx} y={cy + 4.5} text-anchor="middle" font-size={13} fill={i === chosen ? 'var(--paper)' : 'var(--ink)'}>
+              <text
+                x={cx}
+                y={cy + 4.5}
+                text-anchor="middle"
+                font-size={13}
+                fill={i === chosen ? 'var(--paper)' : 'var(--ink)'}
+              >
                 {i + 1}
               </text>
             </g>

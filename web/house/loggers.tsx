@@ -15,7 +15,7 @@ export function LoggersSection({ page }: { page: HousePage }) {
         </p>
       ) : (
         <div class="scrolls">
-          <table>
+          <table class="stacks">
             <thead>
               <tr>
                 <th scope="col">Spot</th>
@@ -34,14 +34,20 @@ export function LoggersSection({ page }: { page: HousePage }) {
                   <th scope="row">
                     {probe.letter}, {probe.spotName}
                   </th>
-                  <td>
+                  <td data-head="logger">
                     {probe.loggerName}, {probe.probe}
                     {probe.placedTo !== null && <span class="quiet"> until {probe.placedTo}</span>}
                   </td>
-                  <td>{probe.lastAt === null ? 'never' : house.invented ? momentText(probe.lastAt, house.timeZone) : ageText(asOf - probe.lastAt)}</td>
-                  <td class="number">{probe.readings.toLocaleString('en-US')}</td>
-                  <td>{probe.batteryV === null ? 'not told' : `${probe.batteryV.toFixed(2)} V`}</td>
-                  <td class="small">{probe.faults.length === 0 ? 'no fault found' : probe.faults.join(' ')}</td>
+                  <td data-head="last heard">
+                    {probe.lastAt === null
+                      ? 'never'
+                      : house.invented
+                        ? momentText(probe.lastAt, house.timeZone)
+                        : ageText(asOf - probe.lastAt)}
+                  </td>
+                  <td class="number" data-head="readings">{probe.readings.toLocaleString('en-US')}</td>
+                  <td data-head="battery">{probe.batteryV === null ? 'not told' : `${probe.batteryV.toFixed(2)} V`}</td>
+                  <td class="small" data-head="health">{probe.faults.length === 0 ? 'no fault found' : probe.faults.join(' ')}</td>
                 </tr>
               ))}
             </tbody>

@@ -12,7 +12,11 @@ export function NextSection({ page: { remedies } }: { page: HousePage }) {
       <div class="two">
         <div>
           <h3>In this order</h3>
-          {todo.length === 0 ? <p>Nothing more is asked for by these readings.</p> : <ol class="remedies">{todo.map(asItem)}</ol>}
+          {todo.length === 0 ? (
+            <p>Nothing more is asked for by these readings.</p>
+          ) : (
+            <ol class="remedies">{todo.map(asItem)}</ol>
+          )}
         </div>
         <div>
           <h3>Not needed</h3>
@@ -33,7 +37,11 @@ const asItem = (remedy: PageRemedy) => (
   <li key={remedy.remedy}>
     <p class="row">
       <strong>{remedy.title}</strong>
-      {!remedy.done && <Chip kind={remedy.need === 'needed' ? 'firm' : remedy.need === 'not needed' ? 'open' : 'unsure'}>{remedy.need}</Chip>}
+      {!remedy.done && (
+        <Chip kind={remedy.need === 'needed' ? 'firm' : remedy.need === 'not needed' ? 'open' : 'unsure'}>
+          {remedy.need}
+        </Chip>
+      )}
     </p>
     <p class="small">{remedy.sentence.replace(/^[^:]+: /, '').replace(/^./, (letter) => letter.toUpperCase())}</p>
     <Holds holds={remedy.holds} />

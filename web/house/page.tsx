@@ -40,7 +40,9 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
   const { units } = usePerson()
   const loaded = useLoad<Page>(ofHouse(houseKey, `/page?units=${units}`))
   const house = useLoad<HouseAnswer>(ofHouse(houseKey))
-  const balance = useLoad<BalanceStateAnswer>(loaded.body === null || loaded.body.recordTo === null ? null : ofHouse(houseKey, '/balance'))
+  const balance = useLoad<BalanceStateAnswer>(
+    loaded.body === null || loaded.body.recordTo === null ? null : ofHouse(houseKey, '/balance'),
+  )
   const page = loaded.body
   // The page was told before its balance was made: ask again, so that the head sentence knows what the works did.
   const { again } = loaded
@@ -164,7 +166,13 @@ function Head({ page }: { page: Page }) {
 }
 
 /** The balance takes seconds to make: the rest of the page stands meanwhile. */
-function BalanceState({ houseKey, balance }: { houseKey: string; balance: Loaded<BalanceStateAnswer> & { again: () => void } }) {
+function BalanceState({
+  houseKey,
+  balance,
+}: {
+  houseKey: string
+  balance: Loaded<BalanceStateAnswer> & { again: () => void }
+}) {
   if (balance.state === 'being made') return <Awaiting loaded={balance} what="the moisture balance of this house" />
   if (balance.state === 'failed') return <TroubleBox trouble={balance.trouble} again={balance.again} />
   if (balance.body?.state !== 'stopped') return null

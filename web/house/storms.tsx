@@ -18,7 +18,11 @@ export function StormsSection({ page }: { page: HousePage }) {
   const latest = [...storms].reverse()
   const shown = all ? latest : latest.slice(0, SHOWN_FIRST)
   return (
-    <Section id="storms" title="Storms" note="What the space answered in the 72 hours after the rain began, with outdoor vapor taken away. Bold: a clear rise.">
+    <Section
+      id="storms"
+      title="Storms"
+      note="What the space answered in the 72 hours after the rain began, with outdoor vapor taken away. Bold: a clear rise."
+    >
       {summary.map(({ sentence, evidenceFor }) => (
         <div key={sentence} class="stack">
           <p>{sentence}</p>

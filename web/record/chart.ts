@@ -43,7 +43,9 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
   const range = rangeOf(picture.lines, step)
   const most = Math.max(3, Math.floor(width / TICK_ROOM_PX))
   const font = { family: theme.font, size: LABEL_PX - 1 }
-  const rainMost = picture.rain ? Math.max(LEAST_RAIN[rainUnit] ?? 0, ...known(picture.rain.points.map(({ y }) => y))) : 0
+  const rainMost = picture.rain
+    ? Math.max(LEAST_RAIN[rainUnit] ?? 0, ...known(picture.rain.points.map(({ y }) => y)))
+    : 0
   return {
     type: 'line',
     data: {
@@ -70,7 +72,13 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
           afterBuildTicks: (axis) => {
             axis.ticks = timeTicks(span, timeZone, most).map(({ at, label }) => ({ value: at, label }))
           },
-          ticks: { color: theme.ink2, font, maxRotation: 0, autoSkip: false, callback: (_, i, ticks) => ticks[i]?.label as string },
+          ticks: {
+            color: theme.ink2,
+            font,
+            maxRotation: 0,
+            autoSkip: false,
+            callback: (_, i, ticks) => ticks[i]?.label as string,
+          },
         },
         y: {
           type: 'linear',
@@ -81,11 +89,12 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
           grid: { color: theme.line },
           border: { display: false },
           title: { display: true, text: unit, color: theme.ink2, font },
-          ticks: { color: theme.ink2, font, maxTicksLimit: 7 },
+          ticks: { color: theme.ink2, font, maxTicksLimit: 7, includeBounds: false },
         },
         ...(picture.rain && {
-          rain: {
+          yRain: {
             type: 'linear' as const,
+            axis: 'y' as const,
             min: 0,
             max: rainMost,
             reverse: true,
@@ -95,7 +104,12 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
             grid: { drawOnChartArea: false, color: theme.hair },
             border: { display: false },
             title: { display: true, text: `rain, ${rainUnit}`, color: theme.ink2, font },
-            ticks: { color: theme.ink2, font, maxTicksLimit: 2, callback: (value) => (Number(value) === 0 ? '' : `${value}`) },
+            ticks: {
+              color: theme.ink2,
+              font,
+              maxTicksLimit: 2,
+              callback: (value) => (Number(value) === 0 ? '' : `${Math.round(Number(value) * 10) / 10}`),
+            },
           },
         }),
       },
@@ -135,7 +149,7 @@ function rainDataset(
     data: points as unknown as number[],
     backgroundColor: theme.bar,
     barThickness: Math.max(1.5, bucketPx * 0.8),
-    yAxisID: 'rain',
+    yAxisID: 'yRain',
     order: 2,
   }
 }

@@ -25,8 +25,10 @@ const NAMES: Record<RecordQuantity, string> = {
 }
 const NOTES: Partial<Record<RecordQuantity, string>> = {
   rhPct: 'Relative humidity follows the temperature: it cannot be compared between seasons. Dew point can.',
-  woodMcPct: 'Dashed lines are estimated from the air, ±2 points; solid ones are read by pins. Wood wetted by liquid is wetter than this.',
-  moldIndex: 'What this record’s air would grow on the framing: from a surface as warm as the air (line) to a colder one. 1 needs a microscope, 3 is seen by eye. An estimate, not an inspection.',
+  woodMcPct:
+    'Dashed lines are estimated from the air, ±2 points; solid ones are read by pins. Wood wetted by liquid is wetter than this.',
+  moldIndex:
+    'What this record’s air would grow on the framing: from a surface as warm as the air (line) to a colder one. 1 needs a microscope, 3 is seen by eye. An estimate, not an inspection.',
 }
 const ROWS_OF_TABLE = 24
 /** Fewer buckets than pixels: more would not be seen. */
@@ -48,12 +50,17 @@ function Record({ houseKey, page, record }: { houseKey: string; page: HousePage;
   const { units } = usePerson()
   const [show, setShow] = useState<RecordQuantity>('dewPointC')
   const [span, setSpan] = useState<Span>(record)
-  const [hidden, setHidden] = useState<ReadonlySet<string>>(new Set())
+  const [hidden, setHidden] = useState<ReadonlySet<string>>(() => livingSpots(page))
   const [main, setMain] = useState<string | null>(worstSpot(page))
   const [cursor, setCursor] = useState<number | null>(null)
   const rows = Math.round(Math.min(800, Math.max(180, innerWidth / PX_PER_BUCKET)))
   const asked = useSettled(span)
-  const query = new URLSearchParams({ show, from: `${Math.floor(asked.from)}`, to: `${Math.ceil(asked.to)}`, rows: `${rows}` })
+  const query = new URLSearchParams({
+    show,
+    from: `${Math.floor(asked.from)}`,
+    to: `${Math.ceil(asked.to)}`,
+    rows: `${rows}`,
+  })
   const loaded = useLoad<RecordAnswer>(ofHouse(houseKey, `/record?${query}`))
   const answer = loaded.body
   const { timeZone } = page.house
@@ -76,7 +83,13 @@ function Record({ houseKey, page, record }: { houseKey: string; page: HousePage;
       <div class="row record-choices">
         <div class="row" role="group" aria-label="What is drawn">
           {RECORD_QUANTITIES.map((quantity) => (
-            <button key={quantity} type="button" class="word" aria-pressed={show === quantity} onClick={() => setShow(quantity)}>
+            <button
+              key={quantity}
+              type="button"
+              class="word"
+              aria-pressed={show === quantity}
+              onClick={() => setShow(quantity)}
+            >
               {NAMES[quantity]}
             </button>
           ))}
@@ -128,8 +141,8 @@ function Record({ houseKey, page, record }: { houseKey: string; page: HousePage;
             {readingAt(answer, cursor, shown, timeZone)}
           </p>
           <p id="record-keys" class="small quiet no-print">
-            Drag across the chart, or pinch, to look closer. Keys: arrows move, + and − look closer and wider, Home and End
-            go to the ends.
+            Drag across the chart, or pinch, to look closer. Keys: arrows move, + and − look closer and wider, Home and
+            End go to the ends.
           </p>
           <Lines answer={answer} main={main} hidden={hidden} onMain={setMain} onHidden={setHidden} />
           <WorksKey page={page} timeZone={timeZone} />
@@ -139,6 +152,10 @@ function Record({ houseKey, page, record }: { houseKey: string; page: HousePage;
     </Section>
   )
 }
+
+/** Rooms above are there to be looked at, and hidden until somebody asks. */
+const livingSpots = ({ spaces }: HousePage): ReadonlySet<string> =>
+  new Set(spaces.filter(({ role }) => role === 'living').flatMap(({ spots }) => spots.map(({ spot }) => spot)))
 
 /** The worst spot is the one that is asked about. */
 function worstSpot({ spaces, level }: HousePage): string | null {

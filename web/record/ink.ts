@@ -142,16 +142,17 @@ function harmLines({ ctx, area, y, options: { picture, theme } }: Paper): void {
 
 const DIAMOND_PX = 6
 
-function works(paper: Paper): void {
-  const { ctx, area, x, options } = paper
-  const { theme, picture, narrow } = options
+/** Works closer than this share one label. */
+const TOGETHER_PX = 16
+
+function works({ ctx, area, x, options: { theme, picture, narrow } }: Paper): void {
   ctx.strokeStyle = theme.rust
   ctx.fillStyle = theme.rust
   ctx.lineWidth = 1.4
   ctx.font = `600 ${LABEL_PX}px ${theme.font}`
   ctx.textBaseline = 'middle'
-  let taken = Number.NEGATIVE_INFINITY
   const top = area.top - 12
+  const groups: { at: number; works: Mark[] }[] = []
   for (const work of picture.works) {
     const at = x.getPixelForValue(work.at)
     if (at < area.left - 1 || at > area.right + 1) continue
@@ -160,20 +161,21 @@ function works(paper: Paper): void {
     ctx.lineTo(at, area.bottom)
     ctx.stroke()
     diamond(ctx, at, top)
-    const text = narrow || at - taken < 24 ? `${work.number}` : work.text
-    const width = ctx.measureText(text).width
-    const room = nextWork(paper, work) - at
-    const label = width + 24 > room && !narrow ? `${work.number}` : text
-    const right = at + DIAMOND_PX + 4 + ctx.measureText(label).width > area.right + 60
-    ctx.textAlign = right ? 'right' : 'left'
-    ctx.fillText(label, right ? at - DIAMOND_PX - 4 : at + DIAMOND_PX + 4, top)
-    taken = at + DIAMOND_PX + 4 + ctx.measureText(label).width
+    const last = groups.at(-1)
+    if (last && at - last.at < TOGETHER_PX) {
+      last.works.push(work)
+      last.at = at
+    } else groups.push({ at, works: [work] })
   }
-}
-
-const nextWork = ({ x, area, options: { picture } }: Paper, work: Mark): number => {
-  const next = picture.works.find(({ at, number }) => at >= work.at && number > work.number)
-  return next ? x.getPixelForValue(next.at) : area.right + 120
+  groups.forEach(({ at, works: own }, i) => {
+    const room = (groups[i + 1]?.at ?? area.right + 80) - at - 2 * DIAMOND_PX - 8
+    const numbers = own.map(({ number }) => number).join(', ')
+    const names = own.map(({ text }) => text).join(', ')
+    const label = narrow || ctx.measureText(names).width > room ? numbers : names
+    const left = at + DIAMOND_PX + 4 + ctx.measureText(label).width > area.right + 84
+    ctx.textAlign = left ? 'right' : 'left'
+    ctx.fillText(label, left ? at - DIAMOND_PX - 4 : at + DIAMOND_PX + 4, top)
+  })
 }
 
 function diamond(ctx: CanvasRenderingContext2D, at: number, height: number): void {

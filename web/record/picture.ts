@@ -74,17 +74,14 @@ export function pictureOf(
       high: style === 'main' ? column(one.max) : [],
     }
   }
-  const inSpan = ({ at, to }: { at: number; to: number | null }) =>
-    at < record.to && (to ?? at) >= record.from
+  const inSpan = ({ at, to }: { at: number; to: number | null }) => at < record.to && (to ?? at) >= record.from
   return {
     lines: shown.map(line).sort((a, b) => DRAWN_FIRST.indexOf(a.style) - DRAWN_FIRST.indexOf(b.style)),
     rain: record.rain && {
       points: points(record.rain.at, record.rain.bucketMs / 2, record.rain.mm, convertRain),
       bucketMs: record.rain.bucketMs,
     },
-    works: page.works
-      .map((work, i) => ({ at: work.at, to: work.to, number: i + 1, text: work.words }))
-      .filter(inSpan),
+    works: page.works.map((work, i) => ({ at: work.at, to: work.to, number: i + 1, text: work.words })).filter(inSpan),
     events: page.events
       .map((event, i) => ({ at: event.at, to: event.to, number: i + 1, text: event.kind }))
       .filter(inSpan),
@@ -128,7 +125,11 @@ export const bucketAt = ({ from, to, bucketMs }: Pick<RecordAnswer, 'from' | 'to
  * @param ends heights wanted [px]
  * @returns heights given, in the same order
  */
-export function apart(ends: readonly number[], gap: number, { top, bottom }: { top: number; bottom: number }): number[] {
+export function apart(
+  ends: readonly number[],
+  gap: number,
+  { top, bottom }: { top: number; bottom: number },
+): number[] {
   const order = ends.map((_, i) => i).sort((a, b) => ends[a]! - ends[b]!)
   const placed: number[] = []
   for (const i of order) placed.push(Math.max(ends[i]!, (placed.at(-1) ?? top - gap) + gap, top))

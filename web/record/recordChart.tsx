@@ -110,7 +110,13 @@ export function RecordChart(given: RecordChartGiven) {
 }
 
 /** The span that a mouse is dragging over, as a strip on the chart. */
-function showChoice(strip: HTMLDivElement, chosen: Span | null, span: Span, canvas: HTMLCanvasElement, chart: Chart | null): void {
+function showChoice(
+  strip: HTMLDivElement,
+  chosen: Span | null,
+  span: Span,
+  canvas: HTMLCanvasElement,
+  chart: Chart | null,
+): void {
   const area = chart?.chartArea
   strip.hidden = chosen === null || area === undefined
   if (chosen === null || area === undefined) return

@@ -21,7 +21,8 @@ export function recordRows(record: RecordAnswer, most: number): RecordRow[] {
       from,
       to,
       means: record.lines.map(({ mean }) => meanOf(mean.slice(start, end))),
-      rainMm: record.rain && sumOf(record.rain.mm.filter((_, i) => record.rain!.at[i]! >= from && record.rain!.at[i]! < to)),
+      rainMm:
+        record.rain && sumOf(record.rain.mm.filter((_, i) => record.rain!.at[i]! >= from && record.rain!.at[i]! < to)),
     })
   }
   return rows

@@ -31,6 +31,6 @@ export function chartTheme(root: Element = document.documentElement): ChartTheme
     bar: token('bar'),
     rust: token('rust'),
     rust2: token('rust2'),
-    font: style.fontFamily,
+    font: getComputedStyle(document.body).fontFamily,
   }
 }

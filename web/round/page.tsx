@@ -46,14 +46,21 @@ export function RoundPage() {
   }
   if (round.houses.length === 0) return <Empty onAdded={again} />
   const found = round.houses.filter((house) => matches(house, wanted))
-  const needs = round.houses.filter(({ standing }) => standing === 'act' || standing === 'look' || standing === 'silent').length
+  const needs = round.houses.filter(
+    ({ standing }) => standing === 'act' || standing === 'look' || standing === 'silent',
+  ).length
   return (
     <>
       <h1 tabIndex={-1}>{headline(round.houses.length, needs)}</h1>
       <div class="row round-tools">
         <label class="search">
           <span class="unseen">Find a house</span>
-          <input type="search" placeholder="Find a house" value={wanted} onInput={(event) => setWanted(event.currentTarget.value)} />
+          <input
+            type="search"
+            placeholder="Find a house"
+            value={wanted}
+            onInput={(event) => setWanted(event.currentTarget.value)}
+          />
         </label>
         <Link to="/houses/new" class="button">
           New house
@@ -71,7 +78,9 @@ export function RoundPage() {
 
 function headline(all: number, needs: number): string {
   const houses = all === 1 ? 'One house under care' : `${all} houses under care`
-  return needs === 0 ? `${houses}; none needs somebody` : `${houses}; ${needs === 1 ? 'one needs' : `${needs} need`} somebody`
+  return needs === 0
+    ? `${houses}; none needs somebody`
+    : `${houses}; ${needs === 1 ? 'one needs' : `${needs} need`} somebody`
 }
 
 const matches = ({ name, place }: RoundHouse, wanted: string): boolean =>
@@ -80,7 +89,9 @@ const matches = ({ name, place }: RoundHouse, wanted: string): boolean =>
 function House({ house, asOf }: { house: RoundHouse; asOf: number }) {
   return (
     <li class="round-house">
-      <div class="round-mark">{house.level ? <LevelMark level={house.level} /> : <span class="quiet">{WORDS[house.standing]}</span>}</div>
+      <div class="round-mark">
+        {house.level ? <LevelMark level={house.level} /> : <span class="quiet">{WORDS[house.standing]}</span>}
+      </div>
       <div>
         <h2 class="round-name">
           <Link to={`/houses/${house.key}`}>{house.name}</Link>
@@ -94,7 +105,11 @@ function House({ house, asOf }: { house: RoundHouse; asOf: number }) {
         </p>
       </div>
       <p class="small quiet round-heard">
-        {house.lastHeardAt === null ? 'never heard' : house.invented ? 'record of the past' : `heard ${ageText(asOf - house.lastHeardAt)}`}
+        {house.lastHeardAt === null
+          ? 'never heard'
+          : house.invented
+            ? 'record of the past'
+            : `heard ${ageText(asOf - house.lastHeardAt)}`}
         <br />
         {house.spots.map(({ level, count }) => `${count} ${level}`).join(', ')}
       </p>
@@ -119,8 +134,8 @@ function Empty({ onAdded }: { onAdded: () => void }) {
     <>
       <h1 tabIndex={-1}>No house yet</h1>
       <p class="round-lead">
-        Begin with a house of your own: its name, and a logger’s file. Or look at the invented demo house first: sixteen months of
-        readings, four works, and what they did.
+        Begin with a house of your own: its name, and a logger’s file. Or look at the invented demo house first: sixteen
+        months of readings, four works, and what they did.
       </p>
       <div class="row round-tools">
         <Link to="/houses/new" class="button first">

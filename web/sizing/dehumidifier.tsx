@@ -69,18 +69,47 @@ export function DehumidifierForm() {
       <div class="fields">
         {field('floorAreaM2', `Floor area, ${area.unit}`, 0, area.of, us ? m2FromSquareFeet : same)}
         {field('heightM', `Height, ${height.unit}`, 1, height.of, us ? metersFromFeet : same)}
-        {field('changesPerHour', 'Outdoor air changes an hour, as it is', 2, same, same, 'A vented space has one or more; a sealed one 0.1 to 0.5. Common practice, no source.')}
+        {field(
+          'changesPerHour',
+          'Outdoor air changes an hour, as it is',
+          2,
+          same,
+          same,
+          'A vented space has one or more; a sealed one 0.1 to 0.5. Common practice, no source.',
+        )}
         {field('sealedChangesPerHour', 'The same once sealed', 2)}
-        {field('outdoorTempC', `Humid day outdoors, ${temperature.unit}`, 0, temperature.of, us ? celsiusFromFahrenheit : same)}
+        {field(
+          'outdoorTempC',
+          `Humid day outdoors, ${temperature.unit}`,
+          0,
+          temperature.of,
+          us ? celsiusFromFahrenheit : same,
+        )}
         {field('outdoorRhPct', 'Humid day outdoors, % RH', 0)}
         {field('heldTempC', `Air to hold, ${temperature.unit}`, 0, temperature.of, us ? celsiusFromFahrenheit : same)}
         {field('heldRhPct', 'Air to hold, % RH', 0)}
         {field('coverShare', 'Ground under a cover, %', 0, percent, (value) => value / 100)}
-        {field('bareGroundLPerM2Day', 'Bare ground gives off, liters a day for each m²', 2, same, same, 'From 0 for dry ground to about 0.35 for an uncovered wet one. Common practice, no source.')}
+        {field(
+          'bareGroundLPerM2Day',
+          'Bare ground gives off, liters a day for each m²',
+          2,
+          same,
+          same,
+          'From 0 for dry ground to about 0.35 for an uncovered wet one. Common practice, no source.',
+        )}
         {field('litersPerKwh', 'Efficiency on the label, liters per kWh', 2)}
         {field('pricePerKwh', 'Price of a kWh, $', 2)}
         {SAFETY.map(([key, label]) => (
-          <ChoiceField key={key} label={label} none={null} path={`/dehumidifier/safety/${key}`} faults={noFaults} value={safety[key]} choices={ANSWERS} onChange={(value) => setSafety({ ...safety, [key]: value ?? 'not looked at' })} />
+          <ChoiceField
+            key={key}
+            label={label}
+            none={null}
+            path={`/dehumidifier/safety/${key}`}
+            faults={noFaults}
+            value={safety[key]}
+            choices={ANSWERS}
+            onChange={(value) => setSafety({ ...safety, [key]: value ?? 'not looked at' })}
+          />
         ))}
       </div>
       <Said trouble={trouble} />
@@ -96,8 +125,8 @@ function Told({ told }: { told: NonNullable<NonNullable<ReturnType<typeof useSiz
   return (
     <div class="sized stack" aria-live="polite">
       <p>
-        On such a day <strong>{amount(told.loadLPerDay)}</strong> must be taken out: outdoor air {plain(told.byPath.outdoorAir, air)}, bare ground{' '}
-        {plain(told.byPath.ground, air)}.
+        On such a day <strong>{amount(told.loadLPerDay)}</strong> must be taken out: outdoor air{' '}
+        {plain(told.byPath.outdoorAir, air)}, bare ground {plain(told.byPath.ground, air)}.
       </p>
       {told.ratedLPerDay && (
         <table class="small">
@@ -121,18 +150,24 @@ function Told({ told }: { told: NonNullable<NonNullable<ReturnType<typeof useSiz
         </table>
       )}
       <p>
-        Beside that, the model code’s option asks for {amount(told.codeFloorLPerDay)} of capacity for this floor{told.codeGoverns ? ', which is more than the load asks' : ''}. {told.confirm}
+        Beside that, the model code’s option asks for {amount(told.codeFloorLPerDay)} of capacity for this floor
+        {told.codeGoverns ? ', which is more than the load asks' : ''}. {told.confirm}
       </p>
       <p>
-        {told.sealingSavesLPerDay > 0.05 ? `Sealing first saves ${amount(told.sealingSavesLPerDay)}.` : 'Sealing first would not lighten the load on such a day.'} It would
-        use {plain(told.kwhPerDay, { of: same, digits: 1 })} kWh a day, about ${plain(told.costPerMonth, { of: same, digits: 0 })} a month of such days.
+        {told.sealingSavesLPerDay > 0.05
+          ? `Sealing first saves ${amount(told.sealingSavesLPerDay)}.`
+          : 'Sealing first would not lighten the load on such a day.'}{' '}
+        It would use {plain(told.kwhPerDay, { of: same, digits: 1 })} kWh a day, about $
+        {plain(told.costPerMonth, { of: same, digits: 0 })} a month of such days.
       </p>
       {told.cautions.map((caution) => (
         <p key={caution} class="caution">
           {caution}
         </p>
       ))}
-      {told.holdsOnSealing.length > 0 && <p>Sealing is held until this is settled; the numbers stand, the work does not:</p>}
+      {told.holdsOnSealing.length > 0 && (
+        <p>Sealing is held until this is settled; the numbers stand, the work does not:</p>
+      )}
       <Holds holds={told.holdsOnSealing} />
     </div>
   )

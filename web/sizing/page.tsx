@@ -14,8 +14,8 @@ export default function SizingPage() {
     <>
       <h1 tabIndex={-1}>Sizing</h1>
       <p>
-        Plain calculations for a house that has no readings yet. Once a house has been measured, its own page answers from its readings,
-        with intervals.
+        Plain calculations for a house that has no readings yet. Once a house has been measured, its own page answers
+        from its readings, with intervals.
       </p>
       <DehumidifierForm />
       <DrainForm />

@@ -9,18 +9,37 @@ interface TextNumber {
   high?: number
 }
 
-const AS: Record<string, Quantity> = { Pa: 'vaporPressurePa', '°C': 'tempC', K: 'tempK', mm: 'rainMm', 'L/day': 'airLPerDay', L: 'waterL' }
+const AS: Record<string, Quantity> = {
+  Pa: 'vaporPressurePa',
+  '°C': 'tempC',
+  K: 'tempK',
+  mm: 'rainMm',
+  'L/day': 'airLPerDay',
+  L: 'waterL',
+}
 const MM_PER_10 = 10
 const MM_PER_INCH = 25.4
 
 /** `{name}` stands for a number; one that is not there stays as it is, so that it is noticed. */
-export const filledTexts = (texts: readonly string[], numbers: Readonly<Record<string, TextNumber>>, units: Units): string[] =>
-  texts.map((text) => text.replace(/\{(\w+)\}/g, (whole, name: string) => (numbers[name] ? numberText(numbers[name], units) : whole)))
+export const filledTexts = (
+  texts: readonly string[],
+  numbers: Readonly<Record<string, TextNumber>>,
+  units: Units,
+): string[] =>
+  texts.map((text) =>
+    text.replace(/\{(\w+)\}/g, (whole, name: string) => (numbers[name] ? numberText(numbers[name], units) : whole)),
+  )
 
 function numberText({ value, unit, low, high }: TextNumber, units: Units): string {
   if (unit === 'Pa/mm') return perRain(value, units)
   const quantity = AS[unit]
-  const how = quantity ? shownAs(quantity, units) : { of: (v: number) => v, digits: Number.isInteger(value) ? 0 : 1, unit: unit === '1' || unit === 'count' ? '' : unit }
+  const how = quantity
+    ? shownAs(quantity, units)
+    : {
+        of: (v: number) => v,
+        digits: Number.isInteger(value) ? 0 : 1,
+        unit: unit === '1' || unit === 'count' ? '' : unit,
+      }
   const digits = unit === 'Pa' && units === 'us' ? 1 : how.digits
   const text = (v: number) => plain(v, { ...how, digits })
   const range = low === undefined || high === undefined ? '' : ` (${text(low)} to ${text(high)})`

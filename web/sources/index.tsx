@@ -32,7 +32,15 @@ export function SourcesSection({ page, balance }: { page: HousePage; balance: Ba
 
 const PERCENT: Shown = { unit: '%', digits: 0, of: (value) => value, step: 25 }
 
-function Periods({ page, sources, targetRhPct }: { page: HousePage; sources: readonly Sources[]; targetRhPct: number }) {
+function Periods({
+  page,
+  sources,
+  targetRhPct,
+}: {
+  page: HousePage
+  sources: readonly Sources[]
+  targetRhPct: number
+}) {
   const { units } = usePerson()
   const { timeZone } = page.house
   const periods = periodsOf(sources)
@@ -85,7 +93,7 @@ function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown
   const paths = [...sources.paths].sort((a, b) => b.entersLPerDay.mid - a.entersLPerDay.mid)
   return (
     <div class="scrolls">
-      <table class="sources">
+      <table class="sources stacks">
         <caption>{title}</caption>
         <thead>
           <tr>
@@ -101,13 +109,17 @@ function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown
           {paths.map((path) => (
             <tr key={path.path}>
               <th scope="row">{PATH_NAMES[path.path]}</th>
-              <td>{estimateText(path.entersLPerDay, shown)}</td>
+              <td data-head="enters">{estimateText(path.entersLPerDay, shown)}</td>
               <td class="bar-cell">
                 <IntervalBar estimate={path.entersLPerDay} from={0} to={most} how={shown} />
               </td>
-              <td>{path.standing === 'below what can be told' ? 'under 5 %' : `${plain(path.sharePct.mid, PERCENT)} % (${plain(path.sharePct.low, PERCENT)} to ${plain(path.sharePct.high, PERCENT)})`}</td>
-              <td>{path.leavesLPerDay.mid < 0.005 ? 'nothing' : plain(path.leavesLPerDay.mid, shown)}</td>
-              <td>
+              <td data-head="share">
+                {path.standing === 'below what can be told'
+                  ? 'under 5 %'
+                  : `${plain(path.sharePct.mid, PERCENT)} % (${plain(path.sharePct.low, PERCENT)} to ${plain(path.sharePct.high, PERCENT)})`}
+              </td>
+              <td data-head="leaves this way">{path.leavesLPerDay.mid < 0.005 ? 'nothing' : plain(path.leavesLPerDay.mid, shown)}</td>
+              <td data-head="certainty">
                 <Chip kind={path.standing === 'told' ? 'open' : 'unsure'}>{path.standing}</Chip>
               </td>
             </tr>

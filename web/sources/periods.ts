@@ -38,5 +38,8 @@ export function lastToldPeriod(periods: readonly Period[]): number {
 
 /** The period that holds an instant, else the nearest end. */
 export function periodAt(periods: readonly Period[], at: number): Period | undefined {
-  return periods.find(({ from, to }) => at >= from && at < to) ?? (at < (periods[0]?.from ?? 0) ? periods[0] : periods.at(-1))
+  return (
+    periods.find(({ from, to }) => at >= from && at < to) ??
+    (at < (periods[0]?.from ?? 0) ? periods[0] : periods.at(-1))
+  )
 }

@@ -30,7 +30,8 @@ export const NOTHING_TRIED: Tried = {
 export function remediesOf(tried: Tried): WhatIfRequest['remedies'] | null {
   const remedies: WhatIfRequest['remedies'] = []
   if (tried.drains) remedies.push({ kind: 'downspout drain' })
-  if (tried.coverPct !== null) remedies.push({ kind: 'ground cover', details: { coverShareAfter: tried.coverPct / 100 } })
+  if (tried.coverPct !== null)
+    remedies.push({ kind: 'ground cover', details: { coverShareAfter: tried.coverPct / 100 } })
   if (tried.ventsSealed) remedies.push({ kind: 'vents sealed' })
   if (tried.ventFan) remedies.push({ kind: 'vent fan', details: { fanM3PerHour: tried.fanM3PerHour } })
   if (tried.dehumidifier) {

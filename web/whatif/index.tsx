@@ -7,18 +7,34 @@ import { cfmFromM3h, litersFromPints, m3hFromCfm, pintsFromLiters } from '../../
 import { ofHouse, send, Trouble } from '../base/api.ts'
 import { DEFERS, Section, TroubleBox } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
-import { type Tried, NOTHING_TRIED, remediesOf, stands } from './asking.ts'
+import { NOTHING_TRIED, remediesOf, stands, type Tried } from './asking.ts'
 import { Needs } from './need.tsx'
 import { Outcome } from './outcome.tsx'
 import './whatif.css'
 
 const REST_MS = 350
 
-type Answer = { state: 'resting' } | { state: 'asking'; last: WhatIfContract | null } | { state: 'told'; told: WhatIfContract } | { state: 'failed'; trouble: ErrorAnswer }
+type Answer =
+  | { state: 'resting' }
+  | { state: 'asking'; last: WhatIfContract | null }
+  | { state: 'told'; told: WhatIfContract }
+  | { state: 'failed'; trouble: ErrorAnswer }
 
-export function WhatIfSection({ houseKey, page, balance }: { houseKey: string; page: HousePage; balance: BalanceContract | null }) {
+export function WhatIfSection({
+  houseKey,
+  page,
+  balance,
+}: {
+  houseKey: string
+  page: HousePage
+  balance: BalanceContract | null
+}) {
   return (
-    <Section id="whatif" title="What would it take" note={`Tried on this house as its readings know it, in its own weather. ${DEFERS}`}>
+    <Section
+      id="whatif"
+      title="What would it take"
+      note={`Tried on this house as its readings know it, in its own weather. ${DEFERS}`}
+    >
       {balance === null ? (
         <p class="quiet">Remedies can be tried when the balance of the house is made.</p>
       ) : balance.outcome === 'cannot tell' ? (
@@ -44,7 +60,11 @@ function Trial({ houseKey, page }: { houseKey: string; page: HousePage }) {
       <Switches tried={tried} page={page} onChange={setTried} />
       <div class="trial-outcome" aria-live="polite" aria-busy={answer.state === 'asking'}>
         {answer.state === 'resting' && <p class="quiet">Switch a remedy on, and what it would change stands here.</p>}
-        {answer.state === 'asking' && <p class="small quiet">{last === null ? 'Reading the house: the first answer takes a few seconds.' : 'Working it out.'}</p>}
+        {answer.state === 'asking' && (
+          <p class="small quiet">
+            {last === null ? 'Reading the house: the first answer takes a few seconds.' : 'Working it out.'}
+          </p>
+        )}
         {answer.state === 'failed' && <TroubleBox trouble={answer.trouble} />}
         {last !== null && <Outcome answer={last} />}
       </div>
@@ -93,13 +113,41 @@ function Switches({ tried, page, onChange }: { tried: Tried; page: HousePage; on
   return (
     <fieldset class="switches">
       <legend class="unseen">Remedies to try</legend>
-      <Switch label="Downspouts led away" on={tried.drains} already={stands(page, ['downspout drain', 'yard drain'])} onChange={(drains) => set({ drains })} />
-      <Switch label="Ground cover" on={tried.coverPct !== null} already={stands(page, ['ground cover', 'encapsulation'])} onChange={(on) => set({ coverPct: on ? 95 : null })} />
+      <Switch
+        label="Downspouts led away"
+        on={tried.drains}
+        already={stands(page, ['downspout drain', 'yard drain'])}
+        onChange={(drains) => set({ drains })}
+      />
+      <Switch
+        label="Ground cover"
+        on={tried.coverPct !== null}
+        already={stands(page, ['ground cover', 'encapsulation'])}
+        onChange={(on) => set({ coverPct: on ? 95 : null })}
+      />
       {tried.coverPct !== null && (
-        <Slider label="Ground covered" unit="%" min={0} max={100} step={5} value={tried.coverPct} onChange={(coverPct) => set({ coverPct })} />
+        <Slider
+          label="Ground covered"
+          unit="%"
+          min={0}
+          max={100}
+          step={5}
+          value={tried.coverPct}
+          onChange={(coverPct) => set({ coverPct })}
+        />
       )}
-      <Switch label="Vents sealed" on={tried.ventsSealed} already={stands(page, ['vents sealed', 'encapsulation'])} onChange={(ventsSealed) => set({ ventsSealed })} />
-      <Switch label="Dehumidifier" on={tried.dehumidifier} already={stands(page, ['dehumidifier'])} onChange={(dehumidifier) => set({ dehumidifier })} />
+      <Switch
+        label="Vents sealed"
+        on={tried.ventsSealed}
+        already={stands(page, ['vents sealed', 'encapsulation'])}
+        onChange={(ventsSealed) => set({ ventsSealed })}
+      />
+      <Switch
+        label="Dehumidifier"
+        on={tried.dehumidifier}
+        already={stands(page, ['dehumidifier'])}
+        onChange={(dehumidifier) => set({ dehumidifier })}
+      />
       {tried.dehumidifier && (
         <>
           <Slider
@@ -111,10 +159,23 @@ function Switches({ tried, page, onChange }: { tried: Tried; page: HousePage; on
             value={size}
             onChange={(shown) => set({ ratedLPerDay: us ? litersFromPints(shown) : shown })}
           />
-          <Slider label="Set point" unit="% RH" min={40} max={70} step={1} value={tried.setRhPct} onChange={(setRhPct) => set({ setRhPct })} />
+          <Slider
+            label="Set point"
+            unit="% RH"
+            min={40}
+            max={70}
+            step={1}
+            value={tried.setRhPct}
+            onChange={(setRhPct) => set({ setRhPct })}
+          />
         </>
       )}
-      <Switch label="Fan in a vent" on={tried.ventFan} already={stands(page, ['vent fan'])} onChange={(ventFan) => set({ ventFan })} />
+      <Switch
+        label="Fan in a vent"
+        on={tried.ventFan}
+        already={stands(page, ['vent fan'])}
+        onChange={(ventFan) => set({ ventFan })}
+      />
       {tried.ventFan && (
         <Slider
           label="Air moved"
@@ -133,7 +194,17 @@ function Switches({ tried, page, onChange }: { tried: Tried; page: HousePage; on
   )
 }
 
-function Switch({ label, on, already, onChange }: { label: string; on: boolean; already: boolean; onChange: (on: boolean) => void }) {
+function Switch({
+  label,
+  on,
+  already,
+  onChange,
+}: {
+  label: string
+  on: boolean
+  already: boolean
+  onChange: (on: boolean) => void
+}) {
   return (
     <label class="switch">
       <input type="checkbox" checked={on} onChange={(event) => onChange(event.currentTarget.checked)} />
@@ -165,7 +236,13 @@ function Slider({
       <span class="small">
         {label}: <strong>{value}</strong> {unit}
       </span>
-      <input type="range" {...range} value={value} aria-valuetext={`${value} ${unit}`} onInput={(event) => onChange(Number(event.currentTarget.value))} />
+      <input
+        type="range"
+        {...range}
+        value={value}
+        aria-valuetext={`${value} ${unit}`}
+        onInput={(event) => onChange(Number(event.currentTarget.value))}
+      />
     </label>
   )
 }

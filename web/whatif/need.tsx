@@ -37,7 +37,8 @@ export function Needs({ need, targetRhPct }: { need: Need; targetRhPct: number }
         <strong>
           {estimateText(need.lPerDay, air)} {air.unit}
         </strong>
-        {units === 'us' && `, ${plain(need.lPerDay.mid, { ...water, digits: 1 })} gallons`}. On the mean day: {plain(need.meanLPerDay.mid, air)}.
+        {units === 'us' && `, ${plain(need.lPerDay.mid, { ...water, digits: 1 })} gallons`}. On the mean day:{' '}
+        {plain(need.meanLPerDay.mid, air)}.
       </p>
       {need.ratedLPerDay && (
         <table class="small">
@@ -59,7 +60,10 @@ export function Needs({ need, targetRhPct }: { need: Need; targetRhPct: number }
         </table>
       )}
       {need.air.tempC < ICING_BELOW_C && (
-        <p class="caution small">The air is under 65 °F: coils ice and capacity falls. Read the ratings as a range, and look for a unit made for cold spaces.</p>
+        <p class="caution small">
+          The air is under 65 °F: coils ice and capacity falls. Read the ratings as a range, and look for a unit made
+          for cold spaces.
+        </p>
       )}
       <p class="small quiet">
         {need.basis.charAt(0).toUpperCase()}

@@ -52,7 +52,8 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
             {rows.map(([name, quantity, { asIs, after, change }, digits]) => {
               const shown = shownAs(quantity, units)
               const how = digits === undefined ? shown : { ...shown, digits }
-              const difference = quantity === 'tempC' ? shownAs('tempK', units) : { ...how, digits: Math.max(1, how.digits) }
+              const difference =
+                quantity === 'tempC' ? shownAs('tempK', units) : { ...how, digits: Math.max(1, how.digits) }
               return (
                 <tr key={name}>
                   <th scope="row">
@@ -68,7 +69,9 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
               <th scope="row">Hours over 80 % RH</th>
               <td class="number">{percent(answer.hoursOver80Share.asIs.mid)}</td>
               <td class="number">{percent(answer.hoursOver80Share.after.mid)}</td>
-              <td>{percent(answer.hoursOver80Share.change.low)} to {percent(answer.hoursOver80Share.change.high)}</td>
+              <td>
+                {percent(answer.hoursOver80Share.change.low)} to {percent(answer.hoursOver80Share.change.high)}
+              </td>
             </tr>
           </tbody>
         </table>
@@ -93,20 +96,27 @@ const percent = (share: number): string => `${plain(share * 100, { of: (value) =
 
 function Machine({ answer: { machine, period, need } }: { answer: Told }) {
   const { units } = usePerson()
-  const [water, kwh, hours, air] = [shownAs('waterL', units), shownAs('kwh', units), shownAs('hours', units), shownAs('airLPerDay', units)]
+  const [water, kwh, hours, air] = [
+    shownAs('waterL', units),
+    shownAs('kwh', units),
+    shownAs('hours', units),
+    shownAs('airLPerDay', units),
+  ]
   const after = machine.after
   return (
     <div class="stack small">
       {after && (
         <p>
-          The dehumidifier would run {plain(after.runningHours.mid, hours)} hours in {Math.round(period.days)} days, take out {plain(after.liters.mid, water)}{' '}
-          {water.unit} ({plain(after.liters.low, water)} to {plain(after.liters.high, water)}) and use {plain(after.kwh.mid, kwh)} kWh ({plain(after.kwh.low, kwh)} to{' '}
+          The dehumidifier would run {plain(after.runningHours.mid, hours)} hours in {Math.round(period.days)} days,
+          take out {plain(after.liters.mid, water)} {water.unit} ({plain(after.liters.low, water)} to{' '}
+          {plain(after.liters.high, water)}) and use {plain(after.kwh.mid, kwh)} kWh ({plain(after.kwh.low, kwh)} to{' '}
           {plain(after.kwh.high, kwh)}).
         </p>
       )}
       {need.after.outcome === 'told' && need.asIs.outcome === 'told' && (
         <p>
-          A dehumidifier’s hard day would then be {estimateText(need.after.lPerDay, air)} {air.unit}; as it is, {plain(need.asIs.lPerDay.mid, air)}.
+          A dehumidifier’s hard day would then be {estimateText(need.after.lPerDay, air)} {air.unit}; as it is,{' '}
+          {plain(need.asIs.lPerDay.mid, air)}.
         </p>
       )}
     </div>
