@@ -37,6 +37,8 @@ export interface CrawlSpaceRun {
 export interface RunOptions {
   /** Takes out whatever vapor is above this RH, without heat: what a drying machine would have to remove. */
   holdRhPct?: number
+  /** Power that such a machine turns into heat, beside the latent heat, for each kilogram [J]; absent: no heat at all. */
+  holdPowerJPerKg?: number
 }
 
 /**
@@ -178,7 +180,8 @@ export function runCrawlSpace(
       const hOutdoor = AIR_J_PER_M3K * air.outdoorM3S
       const hHouse = AIR_J_PER_M3K * air.houseM3S
       const machineW = running && settings.dehumidifier !== null ? powerW(settings.dehumidifier.ratedLPerDay, tempC) : 0
-      const heatW = ductW + machineW + LATENT_J_PER_KG * removedKgS
+      const heldJPerKg = options.holdPowerJPerKg === undefined ? 0 : LATENT_J_PER_KG + options.holdPowerJPerKg
+      const heatW = ductW + machineW + LATENT_J_PER_KG * removedKgS + (heldJPerKg * heldKg) / STEP_S
       const airJ = AIR_J_PER_M3K * volume
       const nextC =
         (airJ * tempC +

@@ -173,12 +173,12 @@ function sourcesBetween(truth: HourlyTruth, fromMs: number, toMs: number) {
 
 /**
  * Liters a day that hold `rhPct` on the 95th-percentile day of the last 365 days of the run, with every work but the
- * dehumidifiers done from the start ("the house as it is now").
+ * dehumidifiers done from the start ("the house as it is now"). With `holdPowerJPerKg` the machine's heat stays in the space.
  */
-export function trueDehumidifierNeed(spec: HouseSpec, seed: number, rhPct: number): number {
+export function trueDehumidifierNeed(spec: HouseSpec, seed: number, rhPct: number, holdPowerJPerKg?: number): number {
   const clock = wallClock(spec.timeZone)
   const asNow = withWorksFromStart(spec, clock)
-  const run = simulateHouse(asNow, seed, { holdRhPct: rhPct, noReadings: true })
+  const run = simulateHouse(asNow, seed, { holdRhPct: rhPct, holdPowerJPerKg, noReadings: true })
   const removed = run.truth.pathKg.dehumidifier
   const days = Math.min(365, Math.floor(run.truth.hours / DAY_HOURS))
   const daily = Array.from({ length: days }, (_, day) => {

@@ -1,15 +1,28 @@
 /** Wires the service together and keeps it running until it is told to stop. */
+import { join } from 'node:path'
+import { createKeptFiles } from '../files/keptFiles.ts'
 import { buildApp } from '../http/app.ts'
+import type { HousesDeps } from '../http/houses.ts'
 import { listen } from '../http/loopback.ts'
+import { createFileDesk } from '../ingest/fileDesk.ts'
+import { createDemoHouse } from '../ingest/folder/demoHouse.ts'
 import { IMPORT_KIND, importHandler } from '../ingest/importJob.ts'
 import { createIntake } from '../ingest/intake.ts'
 import { receiptCsv } from '../ingest/receiptCsv.ts'
 import { createQueue } from '../jobs/queue.ts'
 import { findTroubles } from '../store/check.ts'
-import { findImport } from '../store/imports.ts'
-import { openDatabase } from '../store/open.ts'
+import { readHistory, treeProblemsIn, undoEntry } from '../store/history.ts'
+import { findImport, findImportLines } from '../store/imports.ts'
+import { type Database, openDatabase } from '../store/open.ts'
+import { packageFolder } from '../store/packageFolder.ts'
+import { readHouse } from '../store/readHouse.ts'
+import { storeHouse } from '../store/storeHouse.ts'
 import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balance/balanceJob.ts'
+import { createWhatIfDesk } from '../study/balance/whatIfDesk.ts'
+import { createFindingsLine } from '../study/findingsLine.ts'
 import { createHouseFindings } from '../study/houseFindings.ts'
+import { round } from '../study/round.ts'
+import { createHouseViews } from '../study/view/houseViews.ts'
 
 export interface ServiceOptions {
   databasePath: string
@@ -27,6 +40,9 @@ export interface Service {
   stop(): Promise<void>
 }
 
+/** Where `npm run build` puts the pages. */
+export const PAGES_FOLDER = join(packageFolder(), 'dist/web')
+
 /** @throws DatabaseRefused, AddressRefused with a sentence; nothing stays open then */
 export async function startService({ databasePath, host, port, now, log }: ServiceOptions): Promise<Service> {
   const db = openDatabase(databasePath)
@@ -34,11 +50,26 @@ export async function startService({ databasePath, host, port, now, log }: Servi
     const intake = createIntake(db, { now })
     const kinds = { [IMPORT_KIND]: importHandler({ db, intake, now }), [BALANCE_KIND]: balanceHandler({ db, now }) }
     const queue = createQueue(db, { kinds, now })
+    const findings = createHouseFindings(db, now)
+    const line = createFindingsLine(findings, (key, error) => app.log.error({ error }, `findings of ${key}`))
+    const desk = createWhatIfDesk(db)
     const app = await buildApp({
       intake,
-      imports: { find: (id) => findImport(db, id), receiptCsv: (id) => receiptCsv(db, id) },
-      balances: createBalances(db, queue),
-      findings: createHouseFindings(db, now),
+      imports: {
+        find: (id) => findImport(db, id),
+        lines: (id, most) => findImportLines(db, id, { line: 0, part: 0 }, most),
+        receiptCsv: (id) => receiptCsv(db, id),
+      },
+      balances: createBalances(db, queue, desk),
+      findings,
+      pages: {
+        houses: housesOf(db, now),
+        round: async (units) => ({ asOf: now(), houses: await round(db, { now: now(), units, onStale: line.ask }) }),
+        views: createHouseViews(db, { now, findings }),
+        files: createFileDesk({ db, now, kept: createKeptFiles(`${databasePath}.dropped`), queue }),
+        demoHouse: createDemoHouse({ db, intake, now }, 'the pages'),
+      },
+      pagesFolder: PAGES_FOLDER,
       health: () => findTroubles(db),
       logger: log,
     })
@@ -49,6 +80,8 @@ export async function startService({ databasePath, host, port, now, log }: Servi
       async stop() {
         await app.close()
         await queue.stop()
+        await desk.stop()
+        await line.end()
         db.close()
       },
     }
@@ -57,3 +90,13 @@ export async function startService({ databasePath, host, port, now, log }: Servi
     throw error
   }
 }
+
+const housesOf = (db: Database, now: () => number): HousesDeps['houses'] => ({
+  read: (key) => readHouse(db, key),
+  problems: (tree) => treeProblemsIn(db, tree, now()),
+  async store(tree, change) {
+    await storeHouse(db, tree, { ...change, now: now() })
+  },
+  history: (key) => readHistory(db, key),
+  undo: (key, entry, who) => undoEntry(db, key, entry, { now: now(), who }),
+})

@@ -1,25 +1,45 @@
 /** Builds the HTTP service without listening: `main.ts` and tests get the same one. */
+import compress from '@fastify/compress'
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox'
 import Fastify, { type FastifyInstance, type FastifyServerOptions } from 'fastify'
+import type { FileDesk } from '../ingest/fileDesk.ts'
 import type { Intake } from '../ingest/intake.ts'
 import type { Balances } from '../study/balance/balanceJob.ts'
+import type { HouseViews } from '../study/view/houseViews.ts'
 import { balanceRoutes } from './balance.ts'
+import { type DemoDeps, demoRoutes } from './demoHouse.ts'
 import { CODES, ServiceError, toAnswer, toServiceError } from './errors.ts'
+import { tagAnswers } from './etag.ts'
+import { filesRoutes } from './files.ts'
 import { type FindingsDeps, findingsRoutes } from './findings.ts'
 import { healthRoutes } from './health.ts'
+import { type HousesDeps, housesRoutes } from './houses.ts'
 import { type ImportsDeps, importsRoutes } from './imports.ts'
-import { isLoopback } from './loopback.ts'
+import { describeAddresses } from './openapi.ts'
+import { housePageRoutes } from './page.ts'
+import { servePages } from './pages.ts'
 import { readingsRoutes } from './readings.ts'
+import { recordRoutes } from './record.ts'
+import { type RoundDeps, roundRoutes } from './round.ts'
+import { sizingRoutes } from './sizing.ts'
+import { refuseStrangers } from './strangers.ts'
 
 export interface AppDeps extends FindingsDeps {
   intake: Pick<Intake, 'receive'>
   imports: ImportsDeps
   /** Left out where no queue runs: its addresses are then not there. */
   balances?: Balances
+  /** What the pages ask for; left out where only readings and findings are served. */
+  pages?: HousesDeps & RoundDeps & DemoDeps & { views: HouseViews; files: FileDesk }
+  /** Folder of the built pages; none are served when left out. */
+  pagesFolder?: string
   /** What keeps the service from doing its work, in sentences; empty when nothing does. */
   health: () => Promise<string[]>
   logger?: FastifyServerOptions['logger']
 }
+
+/** Smaller answers are not worth packing. */
+const COMPRESS_FROM_BYTES = 2048
 
 export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   const app = Fastify({
@@ -28,18 +48,12 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     ajv: { customOptions: { coerceTypes: false, removeAdditional: false } },
   }).withTypeProvider<TypeBoxTypeProvider>()
 
+  await describeAddresses(app as unknown as FastifyInstance)
+  tagAnswers(app as unknown as FastifyInstance)
+  await app.register(compress, { threshold: COMPRESS_FROM_BYTES })
   app.removeContentTypeParser('text/plain') // JSON alone is taken; a form of another page can only send text
 
-  // There is no sign-in yet. A page elsewhere could point its own host name at this machine; its requests name that host.
-  app.addHook('onRequest', async (request) => {
-    if (isLoopback(request.hostname)) return
-    throw new ServiceError(
-      'WRONG_HOST',
-      `This service answers on this machine only, and was asked for as "${request.hostname}".`,
-      'Open it as http://127.0.0.1 with its port.',
-      'header host',
-    )
-  })
+  app.addHook('onRequest', async (request) => refuseStrangers(request))
   app.setErrorHandler((error, request, reply) => {
     let known = toServiceError(error)
     if (known === null) {
@@ -59,8 +73,19 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   )
   await app.register(healthRoutes(deps))
   await app.register(readingsRoutes(deps))
-  await app.register(importsRoutes(deps))
+  await app.register(importsRoutes({ imports: deps.imports, ...(deps.pages && { files: deps.pages.files }) }))
   if (deps.balances) await app.register(balanceRoutes({ balances: deps.balances }))
   await app.register(findingsRoutes(deps))
+  await app.register(sizingRoutes)
+  if (deps.pages) {
+    const { views, files } = deps.pages
+    await app.register(housesRoutes(deps.pages))
+    await app.register(roundRoutes(deps.pages))
+    await app.register(demoRoutes(deps.pages))
+    await app.register(housePageRoutes({ views }))
+    await app.register(recordRoutes({ record: views.record }))
+    await app.register(filesRoutes({ files }))
+  }
+  if (deps.pagesFolder) await servePages(app as unknown as FastifyInstance, deps.pagesFolder)
   return app as unknown as FastifyInstance
 }

@@ -50,7 +50,13 @@ export const balanceRoutes =
     app.post(
       '/api/houses/:id/whatif',
       { schema: { params: HouseParams, body: WhatIfBody, response: { 200: WhatIfSchema, ...ERRORS } } },
-      ({ params, body }) => ofHouse(params.id, (key) => balances.whatIf(key, { ...body, year: null })),
+      ({ params, body: { part = 'interval', ...asked }, ip }) =>
+        ofHouse(params.id, (key) =>
+          balances.whatIf(key, { ...asked, year: null }, { part, asker: `${ip} ${key}` }).catch((error: unknown) => {
+            if (!(error instanceof Error) || error.name !== 'Superseded') throw error
+            throw new ServiceError('SUPERSEDED', 'A newer question took its place.', 'Wait for the answer to that one.')
+          }),
+        ),
     )
   }
 

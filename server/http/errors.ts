@@ -17,11 +17,16 @@ export const CODES = {
     status: 409,
     means: 'a threshold that the firm or the house set for itself does not hold; the message names it',
   },
+  UNKNOWN_FILE: { status: 404, means: 'the file was dropped longer than a day ago, or never' },
   KEY_TAKEN: { status: 409, means: 'there is a house of this key already' },
   CHANGED_MEANWHILE: { status: 409, means: 'somebody else changed the house since it was read; nothing was stored' },
+  SUPERSEDED: { status: 409, means: 'a newer what-if of the same asker took its place before it began' },
   CANNOT_UNDO: { status: 409, means: 'the change cannot be put back; the message says why' },
   BAD_HOUSE: { status: 422, means: 'the house was not stored; `problems` names each field' },
+  BAD_DESTINATION: { status: 422, means: 'where the readings of a file belong is not there, or was not said' },
+  NOT_UNDERSTOOD: { status: 422, means: 'the file cannot be stored before a question about it is answered' },
   TOO_LARGE: { status: 413, means: 'the body is larger than the service takes at once' },
+  NOT_A_FORM: { status: 415, means: 'files are sent as a form with one part a file' },
   NOT_JSON: { status: 415, means: 'the body is marked as something else than JSON' },
   UNEXPECTED: { status: 500, means: 'a fault of the program; the log says more' },
   BUSY: { status: 503, means: 'another program keeps the database locked; nothing was stored' },
@@ -65,6 +70,9 @@ export function toServiceError(error: unknown): ServiceError | null {
   const problem = raised.validation?.[0]
   if (problem !== undefined) return badPart(`${raised.validationContext ?? ''}${problem.instancePath}`, problem)
   switch (raised.code) {
+    case 'FST_FILES_LIMIT':
+    case 'FST_REQ_FILE_TOO_LARGE':
+      return new ServiceError('TOO_LARGE', 'Too many files, or one too large.', 'Send them in smaller parts.', 'body')
     case 'FST_ERR_CTP_BODY_TOO_LARGE':
       return new ServiceError('TOO_LARGE', 'The body is too large.', 'Send fewer readings at once.', 'body')
     case 'FST_ERR_CTP_INVALID_MEDIA_TYPE':

@@ -1,19 +1,14 @@
 /** A house as people enter and correct it, and the history of who changed what. */
-import { createHash } from 'node:crypto'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { HistoryEntry, Undone } from '../store/history.ts'
 import type { HouseTree } from '../store/houseTree.ts'
 import type { TreeProblem } from '../store/houseTreeProblems.ts'
+import { houseVersion } from '../store/houseVersion.ts'
+import { HouseRefused } from '../store/storeHouse.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
-import {
-  HistorySchema,
-  HouseChangeBody,
-  HouseProblemsSchema,
-  HouseSchema,
-  NewHouseBody,
-} from './contract/house.ts'
+import { HistorySchema, HouseChangeBody, HouseProblemsSchema, HouseSchema, NewHouseBody } from './contract/house.ts'
 import { ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
 
@@ -22,7 +17,8 @@ export interface HousesDeps {
     read(key: string): Promise<HouseTree | undefined>
     /** What is wrong with it, by itself and beside the other houses; empty when it may be stored. */
     problems(tree: HouseTree): TreeProblem[]
-    store(tree: HouseTree, change: { replace: boolean; what?: string; who: string }): Promise<void>
+    /** @throws HouseRefused, also when the house is no longer of the version it was changed from */
+    store(tree: HouseTree, change: { replace: boolean; version?: string; what?: string; who: string }): Promise<void>
     history(key: string): Promise<HistoryEntry[] | undefined>
     undo(key: string, entry: number, who: string): Promise<Undone>
   }
@@ -40,11 +36,13 @@ export const housesRoutes =
     async function answer(key: string) {
       const house = await houses.read(key)
       if (house === undefined) throw unknownHouse(key)
-      return { house, version: versionOf(house) }
+      return { house, version: houseVersion(house) }
     }
 
-    app.get('/api/houses/:id', { schema: { params: HouseKeyParams, response: { 200: HouseSchema, ...ERRORS } } }, ({ params }) =>
-      answer(params.id),
+    app.get(
+      '/api/houses/:id',
+      { schema: { params: HouseKeyParams, response: { 200: HouseSchema, ...ERRORS } } },
+      ({ params }) => answer(params.id),
     )
 
     app.post(
@@ -53,15 +51,7 @@ export const housesRoutes =
       async ({ body: { house } }, reply) => {
         const problems = houses.problems(house)
         if (problems.length > 0) return reply.status(422).send(badHouse(problems))
-        if ((await houses.read(house.key)) !== undefined) {
-          throw new ServiceError(
-            'KEY_TAKEN',
-            `There is a house "${house.key}" already.`,
-            'Give the new house another key, such as one with the street number.',
-            'body/house/key',
-          )
-        }
-        await houses.store(house, { replace: false, who: WHO })
+        await refusing(houses.store(house, { replace: false, who: WHO }))
         return reply.status(201).send(await answer(house.key))
       },
     )
@@ -76,18 +66,11 @@ export const housesRoutes =
         },
       },
       async ({ params: { id }, body: { house, version, what } }, reply) => {
-        const present = await answer(id)
-        if (version !== present.version) {
-          throw new ServiceError(
-            'CHANGED_MEANWHILE',
-            'Somebody else changed this house since you opened it; nothing of yours was stored.',
-            'Load the page again and enter your change once more.',
-            'body/version',
-          )
-        }
+        // Before its problems are told: they may be gone in the house as it is now.
+        if (version !== (await answer(id)).version) throw changedMeanwhile()
         const problems = house.key === id ? houses.problems(house) : [{ path: '/key', problem: `must stay "${id}".` }]
         if (problems.length > 0) return reply.status(422).send(badHouse(problems))
-        await houses.store(house, { replace: true, what, who: WHO })
+        await refusing(houses.store(house, { replace: true, version, what, who: WHO }))
         return reply.status(200).send(await answer(id))
       },
     )
@@ -113,7 +96,31 @@ export const housesRoutes =
     )
   }
 
-const versionOf = (house: HouseTree): string => createHash('sha256').update(JSON.stringify(house)).digest('hex').slice(0, 16)
+const changedMeanwhile = () =>
+  new ServiceError(
+    'CHANGED_MEANWHILE',
+    'Somebody else changed this house since you opened it; nothing of yours was stored.',
+    'Load the page again and enter your change once more.',
+    'body/version',
+  )
+
+/** What only the writer can see, for two may store at once. */
+async function refusing(storing: Promise<void>): Promise<void> {
+  try {
+    await storing
+  } catch (error) {
+    if (!(error instanceof HouseRefused)) throw error
+    if (error.kind === 'changed meanwhile') throw changedMeanwhile()
+    if (error.kind === 'clash')
+      throw new ServiceError('BAD_HOUSE', error.message, 'Correct it and store again.', 'body/house')
+    throw new ServiceError(
+      'KEY_TAKEN',
+      error.message,
+      'Give the new house another key, such as one with the street number.',
+      'body/house/key',
+    )
+  }
+}
 
 const badHouse = (problems: TreeProblem[]) => ({
   code: 'BAD_HOUSE',
@@ -126,11 +133,19 @@ const badHouse = (problems: TreeProblem[]) => ({
 function notUndone(undone: Exclude<Undone, { done: true }>): ServiceError {
   switch (undone.why) {
     case 'no such entry':
-      return new ServiceError('NOT_FOUND', 'There is no such entry in the history of this house.', 'Load the history again.')
+      return new ServiceError(
+        'NOT_FOUND',
+        'There is no such entry in the history of this house.',
+        'Load the history again.',
+      )
     case 'undone':
       return new ServiceError('CANNOT_UNDO', 'This change has been undone already.', 'Load the history again.')
     case 'not possible':
-      return new ServiceError('CANNOT_UNDO', 'This entry changed no fact that could be put back.', 'Enter what should be there instead.')
+      return new ServiceError(
+        'CANNOT_UNDO',
+        'This entry changed no fact that could be put back.',
+        'Enter what should be there instead.',
+      )
     case 'changed since':
       return new ServiceError(
         'CANNOT_UNDO',

@@ -46,7 +46,8 @@ export function runInWorker<Result>(moduleUrl: string, args: unknown, options: I
   })
 }
 
-function revived(from: Extract<FromWorker, { kind: 'error' }>): Error {
+/** An error of a thread, with its name: its class stayed there. */
+export function revived(from: Omit<Extract<FromWorker, { kind: 'error' }>, 'kind'>): Error {
   const error = from.name === 'RangeError' ? new RangeError(from.message) : new Error(from.message)
   error.name = from.name
   if (from.stack !== undefined) error.stack = from.stack

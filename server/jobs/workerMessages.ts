@@ -10,6 +10,18 @@ export interface WorkerContext {
   progress(done: number, total: number | null, message: string): void
 }
 
+/** What a module must export as `answer` to be asked again and again (standingWorker.ts). It reads; it never writes. */
+export type StandingAnswer = (args: unknown, db: Database) => Promise<unknown> | unknown
+
+export interface ToStanding {
+  id: number
+  args: unknown
+}
+
+export type FromStanding =
+  | { kind: 'result'; id: number; result: unknown }
+  | { kind: 'error'; id: number; name: string; message: string; stack: string | undefined }
+
 export type FromWorker =
   | { kind: 'progress'; done: number; total: number | null; message: string }
   | { kind: 'result'; result: unknown }

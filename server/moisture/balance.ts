@@ -1,7 +1,7 @@
 /**
  * The balance of water vapor in the air under a house, hour by hour, fully implicit:
  *
- *   tk de/dt = n tk (e_out - e) + nh tk (e_house - e) + (Kg + Kr wet)(es(T_ground) - e) + L
+ *   tk de/dt = n tk (e_out - e) + (nh + nc cooling) tk (e_house - e) + (Kg + Kr wet)(es(T_ground) - e) + L
  *              + kb (rh_0 es(T) - e) - D - condensing,      e <= es(T)
  *
  * tk is the vapor the air holds per pascal. Wood is four layers in a row, solved together with the air by elimination,
@@ -30,6 +30,10 @@ export interface Constants {
   /** Share of the air exchange that is driven by temperature difference, 0 to 1. */
   draftShare: number
   houseChangesPerH: number
+  /** House air that comes down by ducts and floor cracks while the air conditioning runs flat out. */
+  coolingChangesPerH: number
+  /** Outdoor air drawn in by a house 15 K warmer than outdoors, vents or none. */
+  updraftChangesPerH: number
   /** Weight of the 60-day node in the ground's surface temperature, and its offset [K]. */
   seasonWeight: number
   groundOffsetK: number
@@ -127,7 +131,16 @@ export function simulate(
   stepHours = 1,
 ): Float64Array {
   const { climate, outdoorPa, housePa, rainMm, machineIdle } = drivers
-  const { volumeM3, draftShare, houseChangesPerH, seasonWeight, groundOffsetK, halfWetMm } = constants
+  const {
+    volumeM3,
+    draftShare,
+    houseChangesPerH,
+    coolingChangesPerH,
+    updraftChangesPerH,
+    seasonWeight,
+    groundOffsetK,
+    halfWetMm,
+  } = constants
   const dt = stepHours
   const soakShare = 1 - Math.exp(-dt / constants.soakingHours)
   const keepShare = Math.exp(-dt / constants.emptyingHours)
@@ -159,8 +172,10 @@ export function simulate(
         (1 - seasonWeight) * climate.dayTempC[h]! + seasonWeight * climate.seasonTempC[h]! + groundOffsetK,
       )
       const tk = volumeM3 / (VAPOR_GAS_CONSTANT * (tempC + KELVIN))
-      const exchange = changesPerH * (1 - draftShare + draftShare * climate.draft[h]!) * tk
-      const house = houseChangesPerH * tk
+      const exchange =
+        (changesPerH * (1 - draftShare + draftShare * climate.draft[h]!) + updraftChangesPerH * climate.updraft[h]!) *
+        tk
+      const house = (houseChangesPerH + coolingChangesPerH * climate.cooling[h]!) * tk
       const eOut = outdoorPa[h]!
       const eHouse = housePa[h]!
       for (let t = 0; t < 1 - 1e-9; t += dt) {

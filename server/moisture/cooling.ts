@@ -9,7 +9,7 @@ import { woodAt } from './timber.ts'
 import type { WorkGroup } from './works.ts'
 
 /** Heat to evaporate a kilogram an hour [W]. */
-const WATT_PER_KG_H = 684
+export const WATT_PER_KG_H = 684
 /**
  * Heat that reaches the ground's surface and the air for each kelvin they cool, a m2 of floor [W/(m2 K)]: soil 1 to 2,
  * floor above 0.4 to 1.2, walls and vents about 1 (sum of textbook parts, judged to within a factor of 1.6).

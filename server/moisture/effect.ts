@@ -4,7 +4,13 @@
  */
 import { seasonsOf } from './circumstances.ts'
 import { evaporationCooling } from './cooling.ts'
-import { type Difference, NO_DIFFERENCE, type PairedDifference, pairedDifferences, type Question } from './difference.ts'
+import {
+  type Difference,
+  NO_DIFFERENCE,
+  type PairedDifference,
+  pairedDifferences,
+  type Question,
+} from './difference.ts'
 import { driversWithout, type HouseModel, middleDraw } from './house.ts'
 import { DAY_HOURS, type Estimate, type WorkKind } from './input.ts'
 import { around, meanAndSd } from './numbers.ts'

@@ -25,7 +25,7 @@ const LEAST_DAYS = 10
 const NOTHING_PRIOR = 0.2
 const DRAWS = 60
 /** Spread of the logarithm of how much evaporation cools (see cooling.ts). */
-const EVAPORATION_LOG_SD = 0.5
+export const EVAPORATION_LOG_SD = 0.5
 const SEED = 20_240_501
 
 export interface HouseModel {

@@ -30,7 +30,8 @@ export type Level = 'wet' | 'damp' | 'drying' | 'silent' | 'dry'
 export const LEVELS: readonly Level[] = ['wet', 'damp', 'drying', 'silent', 'dry']
 
 /** null when there is none. */
-export const worstLevel = (levels: readonly Level[]): Level | null => LEVELS.find((level) => levels.includes(level)) ?? null
+export const worstLevel = (levels: readonly Level[]): Level | null =>
+  LEVELS.find((level) => levels.includes(level)) ?? null
 
 export interface LevelLimits extends RiskLimits, CondensationLimits, DampLimits, LiquidLimits {
   /** A work counts as drying for this long [weeks] ... */

@@ -53,6 +53,8 @@ export class ModelHouse {
       volumeM3: this.size.volumeM3,
       draftShare: v('draftShare'),
       houseChangesPerH: v('houseChanges'),
+      coolingChangesPerH: v('coolingChanges'),
+      updraftChangesPerH: v('updraftChanges'),
       seasonWeight: v('seasonWeight'),
       groundOffsetK: v('groundOffset'),
       emptyingHours: v('emptyingHours', 96),

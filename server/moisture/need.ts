@@ -6,6 +6,7 @@ import type { Drivers, Stretch } from './balance.ts'
 import { coversHumidSeason } from './circumstances.ts'
 import { type Draw, drawHouses, type HouseModel, shifted } from './house.ts'
 import { DAY_HOURS, type Estimate } from './input.ts'
+import { warmedByMachine } from './machineHeat.ts'
 import { aroundLog, meanAndSd, median } from './numbers.ts'
 import { driversOf } from './residuals.ts'
 import { temperatureToLastState } from './temperature.ts'
@@ -40,7 +41,7 @@ export function findNeed(model: HouseModel): Need {
   const runs = drawHouses(model, model.fitted, DRAWS).map((draw) => {
     const drivers = lastStateDrivers(model, draw)
     const last = draw.house.propertiesAt(draw.theta, model.prepared.hours - 1)
-    return heldRun(holdAt(draw, drivers, last, rh))
+    return heldRun(holdAt(model, draw, drivers, last, rh))
   })
   return needFrom(runs, model.record.targetRhPct, model.record.condensateL !== null)
 }
@@ -59,16 +60,25 @@ export function lastStateDrivers(model: HouseModel, draw: Draw): Drivers {
   }
 }
 
-/** Runs one house with an ideal machine, its wood in balance with the target from the start. */
+/**
+ * Runs one house with an ideal machine, its wood in balance with the target from the start. The machine's heat stays in
+ * the space, unless the house has one already, whose warmth the temperature knows.
+ *
+ * @param year weather other than the record's
+ */
 export function holdAt(
+  model: HouseModel,
   draw: Draw,
   drivers: Drivers,
   properties: Omit<Stretch, 'fromHour' | 'toHour'>,
   setRh: number,
+  year: { tempC: Float64Array; startAt: number } | null = null,
 ): FullRun {
+  const outdoor = year ?? { tempC: model.prepared.outdoorTempC, startAt: model.record.startAt }
+  const warm = properties.machine === null ? warmedByMachine(model, draw, drivers, outdoor, properties, setRh) : drivers
   const machine = { setRh, ratedKgPerH: Number.POSITIVE_INFINITY }
   const stretch = { ...properties, machine, fromHour: 0, toHour: drivers.hours }
-  return runFully(draw, drivers, [stretch], drivers.hours, setRh)
+  return runFully(draw, warm, [stretch], drivers.hours, setRh)
 }
 
 /** What the need asks of a run; the run itself may then be forgotten. */

@@ -15,6 +15,11 @@ const DAYS_A_YEAR = 365.25
 /** House air is moister than outdoors by cooking and people, and dried by cooling in summer (judgement). */
 const HOUSE_EXCESS_PA = 250
 const HOUSE_TOP_PA = 1600
+/** Cooling degree days count from 65 °F; a unit sized for a day of 80 °F runs flat out there (common practice). */
+const COOLING_BASE_C = 18.3
+const FULL_COOLING_K = 8
+const HEATED_HOUSE_C = 21
+const USUAL_UPDRAFT_K = 15
 
 /** Drivers of the space that change when its temperature is another one. */
 export interface Climate {
@@ -26,6 +31,10 @@ export interface Climate {
   seasonTempC: Float64Array
   /** sqrt(|space - outdoor| / 6 K): drives the part of the air exchange that is not wind. */
   draft: Float64Array
+  /** Load of the house's air conditioning, 0 off to 1 full: blows house air down by leaky ducts. */
+  cooling: Float64Array
+  /** sqrt((house - outdoor) / 15 K) of a heated house: draws air up through the floor, which outdoor air replaces. */
+  updraft: Float64Array
 }
 
 export interface Prepared {
@@ -119,8 +128,12 @@ export function climateOf(
     dayTempC: lowPass(tempC, DAY_HOURS, meanOf(first.subarray(0, Math.min(first.length, 2 * DAY_HOURS)))),
     seasonTempC: lowPass(tempC, GROUND_DAYS * DAY_HOURS, start),
     draft,
+    cooling: lowPass(outdoorTempC, DAY_HOURS, meanOf(outdoorTempC.subarray(0, DAY_HOURS))).map(coolingLoad),
+    updraft: outdoorTempC.map((t) => Math.sqrt(Math.max(0, HEATED_HOUSE_C - t) / USUAL_UPDRAFT_K)),
   }
 }
+
+const coolingLoad = (dayTempC: number): number => Math.min(1, Math.max(0, (dayTempC - COOLING_BASE_C) / FULL_COOLING_K))
 
 /** How far the 60-day ground node stands off the air on this date of the yearly wave [K]. */
 export function seasonLagK(at: number, latitude: number): number {

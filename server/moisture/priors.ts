@@ -9,6 +9,11 @@ import { AIR_PER_VENT, TIGHT_CHANGES, USUAL_VENTS, type WorkPlan } from './works
 const VENT_SHARE = { open: 1, 'partly open': 0.5, closed: 0 } as const
 const ROOF_SHARE = { 'end at the wall': 0.5, 'some led away': 0.15, 'led away': 0.04 } as const
 
+/** Three per cent of the 1500 m3/h that a cooling system moves (common practice, no source) [m3/h]. */
+const COOLING_AIR_M3H = 45
+/** A sixth of the 120 m3/h by which a common house leaks in winter; its stack draws it up through the floor (judgement). */
+const UPDRAFT_M3H = 20
+
 export function specsOf(prepared: Prepared, plan: WorkPlan, size: Dimensions, findings: Findings): ParameterSpec[] {
   const { geometry } = prepared.record
   const specs: ParameterSpec[] = []
@@ -26,7 +31,7 @@ export function specsOf(prepared: Prepared, plan: WorkPlan, size: Dimensions, fi
       'log',
       TIGHT_CHANGES + (open * vents * AIR_PER_VENT) / size.volumeM3,
       wider(0.7, ventsKnown, 0.6),
-      '0.3 an hour tight, 30 m³/h an open vent',
+      '0.2 an hour tight, 20 m³/h an open vent',
     ),
   )
   add({
@@ -78,6 +83,28 @@ export function specsOf(prepared: Prepared, plan: WorkPlan, size: Dimensions, fi
     add(judged('halfWetMm', 'rain that wets half', 'mm', 'log', 15, 0.7, 'more rain adds less and less'))
   }
   add(judged('houseChanges', 'house air through the floor', '1/h', 'log', 0.06, 0.8, 'leaky floor, small pressure'))
+  add(
+    judged(
+      'coolingChanges',
+      'house air while it is cooled',
+      '1/h',
+      'log',
+      COOLING_AIR_M3H / size.volumeM3,
+      1,
+      'ducts leak a few per cent of the air they move',
+    ),
+  )
+  add(
+    judged(
+      'updraftChanges',
+      'air drawn up by a warm house',
+      '1/h',
+      'log',
+      UPDRAFT_M3H / size.volumeM3,
+      0.8,
+      'a sixth of the air that leaks into a house',
+    ),
+  )
   add(judged('woodArea', 'wood surface', '× usual', 'log', 1, Math.hypot(0.4, size.sizeSpread), '2.5 m² a m² of floor'))
   add(judged('woodCore', 'wood core', '× usual', 'log', 1, 0.4, 'framing of 21.7 kg a m² of floor'))
   add({

@@ -29,7 +29,7 @@ export const BASE_PRIORS = [
  * together (as in cooling.ts). The prior of a change is this physics with the fitted air exchange, to within 40 %.
  */
 const SURROUNDINGS_W_PER_M2K = 4
-const AIR_WH_PER_M3K = 0.335
+export const AIR_WH_PER_M3K = 0.335
 const VENT_SD_SHARE = 0.4
 const VENT_LEAST_SD = 0.03
 /** A machine warms by its power and latent heat [K] (judgement). */

@@ -115,8 +115,8 @@ export function whatIf(
   for (const [i, draw] of drawHouses(model, model.fitted, DRAWS).entries()) {
     const sides = sidesOf(question, draw, z[i]!)
     pairs.push(measured(question, draw, sides, z[i]!.at(-1)!))
-    holdNow.push(heldRun(holdAt(draw, sides.plain, sides.now, target)))
-    holdThen.push(heldRun(holdAt(draw, sides.warmed, sides.then, target)))
+    holdNow.push(heldRun(holdAt(model, draw, sides.plain, sides.now, target, year)))
+    holdThen.push(heldRun(holdAt(model, draw, sides.warmed, sides.then, target, year)))
   }
   const metered = model.record.condensateL !== null
   const modelLogSd = metered ? METERED_LOG_SD : LITERS_LOG_SD

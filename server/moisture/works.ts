@@ -41,9 +41,12 @@ export interface WorkGroup {
   windowEndHour: number
 }
 
-/** Air changes with every vent shut, and the air one open vent brings [1/h, m3/h]. */
-export const TIGHT_CHANGES = 0.3
-export const AIR_PER_VENT = 30
+/**
+ * Air changes with every vent shut, beside what a warm house draws up, and the air one open vent brings [1/h, m3/h]:
+ * 0.035 m2, half of them inlets, 1 m/s of sheltered wind, effectiveness 0.3 (handbook figure for wind aslant, from memory).
+ */
+export const TIGHT_CHANGES = 0.2
+export const AIR_PER_VENT = 20
 /** Assumed where the count of vents was not recorded. */
 export const USUAL_VENTS = 8
 
@@ -145,7 +148,7 @@ export function priorsOf(kind: WorkKind, work: Work, record: HouseRecord, volume
       return [{ target: 'air', median: TIGHT_CHANGES, spread: 0.9, basis: judged, reason: 'a closed crawl space' }]
     case 'vents opened': {
       const median = TIGHT_CHANGES + (vents * AIR_PER_VENT) / volumeM3
-      return [{ target: 'air', median, spread: 0.9, basis: judged, reason: '30 m3/h a vent' }]
+      return [{ target: 'air', median, spread: 0.9, basis: judged, reason: '20 m3/h a vent' }]
     }
     case 'vent fan': {
       const fan = work.details?.fanM3PerHour ?? null

@@ -1,7 +1,9 @@
 /** Who changed what in a house, when; and putting a change back. */
-import { houseTreeProblems, type TreeProblem } from './houseTreeProblems.ts'
+
+import { entryDateProblems } from './entryDates.ts'
 import { findHouse } from './houses.ts'
 import type { HouseTree } from './houseTree.ts'
+import { houseTreeProblems, type TreeProblem } from './houseTreeProblems.ts'
 import type { Database } from './open.ts'
 import { placementClashes } from './placementClashes.ts'
 import { readTree } from './readHouse.ts'
@@ -84,16 +86,16 @@ export async function undoEntry(
   const paths = changedSince(tree, changes)
   if (paths.length > 0) return { done: false, why: 'changed since', paths }
   const wanted = putBack(tree, changes)
-  const problems = treeProblemsIn(db, wanted)
+  const problems = treeProblemsIn(db, wanted, now)
   if (problems.length > 0) return { done: false, why: 'would be wrong', problems }
   await storeHouse(db, wanted, { replace: true, now, who, what: `undid: ${row.what}`, undoes: row.id })
   return { done: true }
 }
 
-/** What is wrong with a tree, by itself and beside the other houses. */
-export function treeProblemsIn(db: Database, tree: HouseTree): TreeProblem[] {
+/** What is wrong with a tree that somebody entered, by itself and beside the other houses. */
+export function treeProblemsIn(db: Database, tree: HouseTree, now: number): TreeProblem[] {
   const own = houseTreeProblems(tree)
-  return own.length > 0 ? own : placementClashes(db, tree)
+  return own.length > 0 ? own : [...entryDateProblems(tree, now), ...placementClashes(db, tree)]
 }
 
 /** Adding a house, and acts that changed no fact, have none. */

@@ -65,3 +65,8 @@ export async function findStationProbes(db: Database, houseId: number): Promise<
     .all(houseId) as { key: string; probeId: number }[]
   return new Map(rows.map(({ key, probeId }) => [key, probeId]))
 }
+
+/** Keys of all loggers that ever were, of every house and station. */
+export async function findLoggerKeys(db: Database): Promise<Set<string>> {
+  return new Set(db.raw.prepare('select key from loggers').pluck().all() as string[])
+}

@@ -164,6 +164,15 @@ export async function findTimeZone(db: Database, houseId: number): Promise<strin
   return (statement(db, 'select time_zone from houses where id = ?').pluck().get(houseId) as string | undefined) ?? null
 }
 
+/** The import of a house that stored these very bytes, if any still stands. */
+export async function findImportOfBytes(db: Database, houseId: number, sha256: string): Promise<number | null> {
+  const found = statement(
+    db,
+    "select id from imports where house_id = ? and file_hash = ? and state = 'stored' order by id desc limit 1",
+  ).pluck()
+  return (found.get(houseId, sha256) as number | undefined) ?? null
+}
+
 /** Newest first. */
 export async function findImports(db: Database, houseId: number): Promise<ImportRow[]> {
   return statement(db, `${SELECT_IMPORT} where house_id = ? order by id desc`).all(houseId).map(toImport)

@@ -17,7 +17,11 @@ export function placementClashes(db: Database, tree: HouseTree): TreeProblem[] {
   const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
   return (tree.loggers ?? []).flatMap((logger, i) =>
     logger.probes.flatMap((probe, j) => {
-      const others = elsewhere.all(logger.key, probe.key, tree.key) as { house: string; fromAt: number; toAt: number | null }[]
+      const others = elsewhere.all(logger.key, probe.key, tree.key) as {
+        house: string
+        fromAt: number
+        toAt: number | null
+      }[]
       return probe.placements.flatMap(({ from, to }, k): TreeProblem[] => {
         const [start, end] = [instant(from), to === undefined ? Number.POSITIVE_INFINITY : instant(to)]
         const other = others.find(({ fromAt, toAt }) => start < (toAt ?? Number.POSITIVE_INFINITY) && fromAt < end)

@@ -347,7 +347,7 @@ export const photos = sqliteTable(
   (t) => [primaryKey({ columns: [t.houseId, t.hash] })],
 )
 
-export const IMPORT_STATES = ['stored', 'storing', 'canceled', 'refused'] as const
+export const IMPORT_STATES = ['stored', 'storing', 'canceled', 'refused', 'undone'] as const
 
 /** One file brought in: what was understood and what became of its rows. */
 export const imports = sqliteTable(

@@ -1,15 +1,19 @@
 /** Writes a house tree in one unit of work. */
 import { isDeepStrictEqual } from 'node:util'
 import { eq } from 'drizzle-orm'
+import type { Correction } from '../series/corrections.ts'
 import { instantOfLocalText } from '../series/localTime.ts'
+import { correctionsByProbe, PROBES_IN_TREE } from './corrections.ts'
 import type { ProbeId } from './houses.ts'
 import type { HouseTree, LoggerTree, ProbeTree } from './houseTree.ts'
+import { houseVersion } from './houseVersion.ts'
 import type { Database } from './open.ts'
+import { placementClashes } from './placementClashes.ts'
 import { readTree } from './readHouse.ts'
 import { NOT_LOOKED_AT, type SafetyQuestion } from './safety.ts'
-import { placementClashes } from './placementClashes.ts'
 import * as t from './schema.ts'
 import { type TreeChange, treeChanges } from './treeChanges.ts'
+import { inTransaction } from './unitsOfWork.ts'
 
 export interface StoredHouse {
   houseId: number
@@ -27,30 +31,38 @@ export interface StoreChange {
   what?: string
   /** The entry of the history that this change puts back. */
   undoes?: number
+  /** Version of the house that the change was made from (houseVersion.ts); any when left out. */
+  version?: string
 }
 
 /** The house cannot be stored as given; the message is a sentence for people. */
 export class HouseRefused extends Error {
   override name = 'HouseRefused'
+  readonly kind: 'key taken' | 'changed meanwhile' | 'clash'
+
+  constructor(kind: HouseRefused['kind'], message: string) {
+    super(message)
+    this.kind = kind
+  }
 }
 
 /**
  * Writes a sound tree (houseTreeProblems is empty): a new house, or the facts of an existing one replaced. Readings stay
  * where they are, for loggers and probes are found again by their keys.
- * @throws HouseRefused when its key is taken, or a probe hangs in another house at the same time
+ * @throws HouseRefused when its key is taken, it is no longer what it was changed from, or a probe hangs in another
+ * house at the same time
  */
-export async function storeHouse(
-  db: Database,
-  tree: HouseTree,
-  change: StoreChange,
-): Promise<StoredHouse> {
-  return db.raw.transaction(() => {
+export async function storeHouse(db: Database, tree: HouseTree, change: StoreChange): Promise<StoredHouse> {
+  return inTransaction(db, () => {
     const orm = db.orm
     const before = orm.select().from(t.houses).where(eq(t.houses.key, tree.key)).get()
-    if (before && !change.replace) throw new HouseRefused(`A house "${tree.key}" is stored already.`)
+    if (before && !change.replace) throw new HouseRefused('key taken', `A house "${tree.key}" is stored already.`)
     const previous = before ? readTree(db, before) : undefined
+    if (change.version !== undefined && (previous === undefined || houseVersion(previous) !== change.version)) {
+      throw new HouseRefused('changed meanwhile', `The house "${tree.key}" was changed by somebody else meanwhile.`)
+    }
     const [clash] = placementClashes(db, tree)
-    if (clash) throw new HouseRefused(`${clash.path}: ${clash.problem}`)
+    if (clash) throw new HouseRefused('clash', `${clash.path}: ${clash.problem}`)
 
     const safetyFact = (name: SafetyQuestion) => tree.safety?.[name] ?? NOT_LOOKED_AT
     const row = {
@@ -79,6 +91,7 @@ export async function storeHouse(
           .values({ ...row, createdAt: change.now })
           .returning({ id: t.houses.id })
           .get().id
+    const correctedBefore = correctionsByProbe(db, houseId)
     if (before) {
       orm.update(t.houses).set(row).where(eq(t.houses.id, houseId)).run()
       clearParts(db, houseId)
@@ -111,7 +124,8 @@ export async function storeHouse(
     const probeIds: ProbeId[] = []
     for (const logger of tree.loggers ?? []) {
       for (const probe of logger.probes) {
-        const id = findOrAddProbe(db, logger, probe, houseId)
+        const isNew = !previous?.loggers?.some(({ key }) => key === logger.key)
+        const id = findOrAddProbe(db, logger, probe, isNew ? { moveTo: houseId } : { stayElse: houseId })
         probeIds.push({ logger: logger.key, probe: probe.key, id })
         for (const { spot, from, to } of probe.placements) {
           orm
@@ -128,10 +142,7 @@ export async function storeHouse(
         .values({ probeId: probeId(probe), quantity, offset, why, ...span(from, to) })
         .run()
     }
-    markHoursDue(
-      db,
-      probeIds.filter((probe) => correctionsDiffer(previous, tree, probe)).map((probe) => probe.id),
-    )
+    markHoursDue(db, differing(correctedBefore, correctionsByProbe(db, houseId)))
 
     const stations = new Map<string, number>()
     for (const station of tree.stations ?? []) {
@@ -162,7 +173,8 @@ export async function storeHouse(
         .values({ houseId, hash, mediaType, takenAt: takenInstant, takenLocal: takenAt, caption })
         .run()
     }
-    const changes = previous ? treeChanges(previous, readTree(db, orm.select().from(t.houses).where(eq(t.houses.id, houseId)).get()!)) : []
+    const stored = orm.select().from(t.houses).where(eq(t.houses.id, houseId)).get()!
+    const changes = previous ? treeChanges(previous, readTree(db, stored)) : []
     if (previous && changes.length === 0) return { houseId, probes: probeIds, stations }
     orm
       .insert(t.history)
@@ -178,31 +190,35 @@ export async function storeHouse(
       })
       .run()
     return { houseId, probes: probeIds, stations }
-  })()
+  })
 }
 
 const byPath = (changes: readonly TreeChange[], side: 'before' | 'after'): Record<string, unknown> =>
   Object.fromEntries(changes.map((change) => [change.path, change[side] ?? null]))
 
-const STATION_LOGGER_PREFIX = 'station.'
+/** A station's probe hangs on a logger of this name and the station's key. */
+export const STATION_LOGGER_PREFIX = 'station.'
 const STATION_PROBE = 'weather'
 
 /** Everything of a house that {@link storeHouse} writes anew. Loggers, probes, stations and readings stay. */
 function clearParts(db: Database, houseId: number): void {
   const run = (sql: string) => db.raw.prepare(sql).run({ houseId })
-  run(`delete from corrections where probe_id in (select probe_id from placements
-    join spots on spots.id = placements.spot_id join spaces on spaces.id = spots.space_id
-    where spaces.house_id = cast(@houseId as integer))`)
+  run(`delete from corrections where probe_id in (${PROBES_IN_TREE})`)
   run('update loggers set house_id = null where house_id = cast(@houseId as integer)') // those still named are set again
   for (const table of ['spaces', 'works', 'events', 'surveys', 'house_stations', 'photos']) {
     run(`delete from ${table} where house_id = cast(@houseId as integer)`)
   }
 }
 
-/** @param houseId house of a logger; null for a station, which serves several */
-function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree, houseId: number | null): number {
+/** Whose a logger is: a house it is new to takes it; one it was known to leaves it to the house it has moved on to. */
+type Owner = { moveTo: number } | { stayElse: number } | null
+
+/** @param owner null for a station, which serves several houses */
+function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree, owner: Owner): number {
   const orm = db.orm
   const name = logger.name ?? null
+  const known = orm.select().from(t.loggers).where(eq(t.loggers.key, logger.key)).get()
+  const houseId = owner === null ? null : 'moveTo' in owner ? owner.moveTo : (known?.houseId ?? owner.stayElse)
   const loggerId = orm
     .insert(t.loggers)
     .values({ key: logger.key, name, houseId })
@@ -218,11 +234,9 @@ function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree, hous
     .get().id
 }
 
-function correctionsDiffer(before: HouseTree | undefined, after: HouseTree, { logger, probe }: ProbeId): boolean {
-  const of = (tree: HouseTree | undefined) =>
-    (tree?.corrections ?? []).filter((correction) => correction.probe === `${logger}/${probe}`)
-  return !isDeepStrictEqual(of(before), of(after)) || before?.timeZone !== after.timeZone
-}
+/** Probes whose corrections are not what they were. */
+const differing = (before: Map<number, Correction[]>, after: Map<number, Correction[]>): number[] =>
+  [...new Set([...before.keys(), ...after.keys()])].filter((id) => !isDeepStrictEqual(before.get(id), after.get(id)))
 
 function addStation(db: Database, houseId: number, station: NonNullable<HouseTree['stations']>[number]): number {
   const orm = db.orm
@@ -239,7 +253,7 @@ function addStation(db: Database, houseId: number, station: NonNullable<HouseTre
   return probeId
 }
 
-/** Corrections decide what the hour values of a probe are, so a changed set makes all of its hours due, and nothing else does. */
+/** Corrections decide what hour values are: a changed set makes all hours of its probe due, and nothing else does. */
 function markHoursDue(db: Database, probeIds: number[]): void {
   const due = db.raw.prepare(
     `insert into hourly_due (probe_id, from_at, to_at)

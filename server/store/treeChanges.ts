@@ -78,7 +78,9 @@ export function putBack(tree: HouseTree, changes: readonly TreeChange[]): HouseT
 
 function treeOf({ format, key }: HouseTree, elements: Elements): HouseTree {
   const of = (start: string) =>
-    [...elements].flatMap(([path, value]) => (path.startsWith(`${start}/`) ? [{ rest: path.slice(start.length + 1), value }] : []))
+    [...elements].flatMap(([path, value]) =>
+      path.startsWith(`${start}/`) ? [{ rest: path.slice(start.length + 1), value }] : [],
+    )
   const group = (name: string) => {
     const own = of(name)
     return own.length === 0 ? undefined : Object.fromEntries(own.map(({ rest, value }) => [rest, value]))

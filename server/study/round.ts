@@ -1,10 +1,16 @@
-/** Every house under care, those that need somebody first, each with one sentence why. Answers from what is kept. */
+/**
+ * Every house under care, those that need somebody first, each with one sentence why. Answers from what was found last; a
+ * house where something came in since is handed on, so that it is looked at again meanwhile (DEVELOPERS.md, 70).
+ */
 import type { Level } from '../moisture/level.ts'
 import { LEVELS } from '../moisture/level.ts'
 import { HOUR_MS } from '../series/hourly.ts'
+import { localDateText } from '../series/localTime.ts'
 import { readFindings } from '../store/findings.ts'
+import { findHouseNews, type HouseNews } from '../store/houseNews.ts'
 import { listHouses } from '../store/houses.ts'
 import type { Database } from '../store/open.ts'
+import type { BalanceAnswer, BalanceDeparture } from './balance/balanceAnswer.ts'
 import type { Finding } from './finding.ts'
 import type { HouseLevelData, SpotLevelData } from './findingData.ts'
 import { asOfHouse } from './view/asOf.ts'
@@ -32,18 +38,36 @@ const ORDER: readonly Standing[] = ['act', 'look', 'silent', 'waiting', 'fine', 
 export interface RoundAsked {
   now: number
   units: Units
-  /** Told for each house whose findings are not kept, so that somebody makes them. */
-  onMissing: (houseKey: string) => void
+  /** Told for each house that must be looked at again. */
+  onStale: (houseKey: string) => void
 }
 
-export async function round(db: Database, { now, units, onMissing }: RoundAsked): Promise<RoundHouse[]> {
+interface Found {
+  /** undefined: nothing has been measured in the house. */
+  data: HouseLevelData | undefined
+  news: HouseNews
+  stale: boolean
+  departure: BalanceDeparture | undefined
+}
+
+const NO_NEWS: HouseNews = { heardAt: new Map(), due: false, changedAt: 0, lastWorkAt: null }
+
+export async function round(db: Database, { now, units, onStale }: RoundAsked): Promise<RoundHouse[]> {
+  const allNews = await findHouseNews(db)
   const houses: RoundHouse[] = []
   for (const { id, key, name, place, invented, timeZone } of await listHouses(db)) {
+    const news = allNews.get(id) ?? NO_NEWS
     const [row] = await readFindings(db, id, 'level')
-    const data = (row?.body as Finding | undefined)?.data as HouseLevelData | undefined
-    if (row === undefined) onMissing(key)
+    const stale = row === undefined || news.due || news.changedAt > row.computedAt
+    if (stale) onStale(key)
     const common = { key, name, place, invented, timeZone }
-    houses.push({ ...common, ...standingOf(row !== undefined, data, { invented }, now, units) })
+    if (row === undefined) {
+      houses.push({ ...common, ...NOTHING, standing: 'waiting', line: 'Its findings are being worked out.' })
+      continue
+    }
+    const data = (row.body as Finding).data as HouseLevelData | undefined
+    const departure = await departureOf(db, id, news)
+    houses.push({ ...common, ...standingOf(common, { data, news, stale, departure }, now, units) })
   }
   return houses.sort(
     (a, b) =>
@@ -54,37 +78,68 @@ export async function round(db: Database, { now, units, onMissing }: RoundAsked)
   )
 }
 
+/** The likeliest of what may have begun, unless a work has answered it since. */
+async function departureOf(
+  db: Database,
+  houseId: number,
+  { lastWorkAt }: HouseNews,
+): Promise<BalanceDeparture | undefined> {
+  const [row] = await readFindings(db, houseId, 'moisture balance')
+  const answer = row?.body as BalanceAnswer | undefined
+  if (answer?.outcome !== 'told') return undefined
+  return answer.departures.find(({ at }) => lastWorkAt === null || at >= lastWorkAt)
+}
+
+type Stands = Pick<RoundHouse, 'standing' | 'level' | 'line' | 'since' | 'spots' | 'lastHeardAt'>
+const NOTHING = { level: null, since: null, spots: [], lastHeardAt: null }
+const STANDING: Record<Level, Standing> = { wet: 'act', damp: 'look', drying: 'fine', silent: 'silent', dry: 'fine' }
+
 function standingOf(
-  made: boolean,
-  data: HouseLevelData | undefined,
-  house: { invented: boolean },
+  house: { invented: boolean; timeZone: string },
+  { data, news, stale, departure }: Found,
   now: number,
   units: Units,
-): Pick<RoundHouse, 'standing' | 'level' | 'line' | 'since' | 'spots' | 'lastHeardAt'> {
-  const empty = { level: null, since: null, spots: [], lastHeardAt: null }
-  if (!made) return { ...empty, standing: 'waiting', line: 'Its findings are being worked out.' }
-  const spots = data?.spaces.flatMap((space) => space.spots) ?? []
+): Stands {
+  const spots = (data?.spaces ?? []).flatMap((space) => space.spots.map((spot) => heardLately(spot, news)))
   if (data === undefined || spots.length === 0) {
-    return { ...empty, standing: 'no readings', line: 'No readings yet: bring in a file, or place loggers.' }
+    return stale && news.heardAt.size > 0
+      ? { ...NOTHING, standing: 'waiting', line: 'Its first readings came in; they are being worked out.' }
+      : { ...NOTHING, standing: 'no readings', line: 'No readings yet: bring in a file, or place loggers.' }
   }
   const asOf = asOfHouse(house, data.recordEnd, now)
-  const judged = spots.map((spot) => ({ ...spot, level: isSilent(spot, data, asOf) ? ('silent' as const) : spot.level }))
-  const worst = [...judged].sort((a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || a.since.localeCompare(b.since))[0]!
+  const judged = spots.map((spot) => (isSilent(spot, data, asOf) ? { ...spot, level: 'silent' as const } : spot))
+  const worst = judged.toSorted(
+    (a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || a.since.localeCompare(b.since),
+  )[0]!
   const heard = spots.flatMap(({ lastHeardAt }) => lastHeardAt ?? [])
-  return {
+  const told: Stands = {
     standing: STANDING[worst.level],
     level: worst.level,
     line: lineOf(worst, judged, units),
-    since: worst.level === 'silent' ? null : worst.since,
+    since: worst.level === 'silent' ? null : worst.level === 'dry' ? dryAllSince(judged) : worst.since,
     spots: LEVELS.flatMap((level) => {
       const count = judged.filter((spot) => spot.level === level).length
       return count === 0 ? [] : [{ level, count }]
     }),
     lastHeardAt: heard.length === 0 ? null : Math.max(...heard),
   }
+  if (told.standing !== 'fine' || departure === undefined) return told
+  const date = localDateText(departure.at, house.timeZone)
+  const line = `It has left its path since ${dateWords(date)}; likeliest: ${departure.kind}. Look at its balance.`
+  return { ...told, standing: 'look', since: date, line }
 }
 
-const STANDING: Record<Level, Standing> = { wet: 'act', damp: 'look', drying: 'fine', silent: 'silent', dry: 'fine' }
+/** Findings may be older than the last reading. */
+const heardLately = (spot: SpotLevelData, { heardAt }: HouseNews): SpotLevelData => {
+  const at = heardAt.get(spot.spot)
+  return at === undefined ? spot : { ...spot, lastHeardAt: Math.max(at, spot.lastHeardAt ?? at) }
+}
+
+const dryAllSince = (spots: readonly SpotLevelData[]): string =>
+  spots
+    .map(({ since }) => since)
+    .sort()
+    .at(-1)!
 
 const isSilent = ({ lastHeardAt }: SpotLevelData, { silentHours }: HouseLevelData, asOf: number): boolean =>
   lastHeardAt === null || asOf - lastHeardAt >= silentHours * HOUR_MS
@@ -93,10 +148,10 @@ function lineOf(worst: SpotLevelData, judged: readonly SpotLevelData[], units: U
   const silent = judged.filter(({ level }) => level === 'silent')
   if (worst.level === 'silent') {
     return silent.length === judged.length
-      ? 'Nothing is heard from the whole house: look for its gateway or power.'
+      ? 'Nothing is heard from the whole house: look for its power, or the box that passes readings on.'
       : `Nothing is heard from ${silent.map(({ name }) => name).join(', ')}.`
   }
-  if (worst.level === 'dry') return `Dry at every spot since ${dateWords(worst.since)}.`
+  if (worst.level === 'dry') return `Dry at every spot since ${dateWords(dryAllSince(judged))}.`
   const because = wordedText(worst.because, worst, units)
   return `${worst.name}, ${worst.level} since ${dateWords(worst.since)}: ${because}`
 }

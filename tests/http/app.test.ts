@@ -14,7 +14,11 @@ async function appOn(more: Partial<AppDeps> = {}) {
   const db = scratchDatabase()
   const [probe] = addProbes(db, 1) as [number]
   const intake = createIntake(db, { now: () => NOW })
-  const imports = { find: (id: number) => findImport(db, id), receiptCsv: (id: number) => receiptCsv(db, id) }
+  const imports = {
+    find: (id: number) => findImport(db, id),
+    lines: async () => [],
+    receiptCsv: (id: number) => receiptCsv(db, id),
+  }
   const app = await buildApp({ intake, imports, findings: async () => undefined, health: async () => [], ...more })
   onTestFinished(() => app.close())
   const post = (body: unknown, id: number | string = probe) =>

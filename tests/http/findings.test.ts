@@ -19,7 +19,7 @@ const HOUSE = { ...TEST_HOUSE, works: [{ key: 'drain', kind: 'yard drain' as con
 async function appOn(now = () => NOW) {
   const db = scratchDatabase()
   await storeTestHouse(db, HOUSE, READINGS)
-  const nothing = { find: async () => null, receiptCsv: async function* () {} }
+  const nothing = { find: async () => null, lines: async () => [], receiptCsv: async function* () {} }
   const app = await buildApp({
     intake: createIntake(db, { now }),
     imports: nothing,

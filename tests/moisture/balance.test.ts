@@ -39,6 +39,8 @@ const BARE: Constants = {
   volumeM3: 130,
   draftShare: 0,
   houseChangesPerH: 0,
+  coolingChangesPerH: 0,
+  updraftChangesPerH: 0,
   seasonWeight: 0,
   groundOffsetK: 0,
   emptyingHours: 96,

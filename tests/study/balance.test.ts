@@ -127,7 +127,8 @@ async function withQueue(make?: Parameters<typeof balanceHandler>[0]['make']) {
   const queue = createQueue(db, { kinds, now: Date.now, pollMs: 50, onUnexpected: (error) => unexpected.push(error) })
   queue.start()
   onTestFinished(() => queue.stop())
-  return { db, queue, balances: createBalances(db, queue), unexpected }
+  const noDesk = { ask: () => Promise.reject(new Error('no what-if is asked here')) }
+  return { db, queue, balances: createBalances(db, queue, noDesk), unexpected }
 }
 
 test('as a job it is made once in a worker, tells how far it is, and is then answered at once', async () => {

@@ -59,6 +59,8 @@ export const PLAIN_CONSTANTS: Constants = {
   volumeM3: 130,
   draftShare: 0.45,
   houseChangesPerH: 0.08,
+  coolingChangesPerH: 0,
+  updraftChangesPerH: 0,
   seasonWeight: 0.3,
   groundOffsetK: 0,
   emptyingHours: 96,

@@ -12,7 +12,10 @@ import { Needs } from './need.tsx'
 import { Outcome } from './outcome.tsx'
 import './whatif.css'
 
+/** While a slider moves the middle follows; the intervals come when it rests. */
+const MOVING_MS = 60
 const REST_MS = 350
+const READ_AHEAD_MS = 1500
 
 type Answer =
   | { state: 'resting' }
@@ -54,6 +57,7 @@ export function WhatIfSection({
 function Trial({ houseKey, page }: { houseKey: string; page: HousePage }) {
   const [tried, setTried] = useState(NOTHING_TRIED)
   const answer = useAnswer(houseKey, tried)
+  useEffect(() => readAhead(houseKey), [houseKey])
   const last = answer.state === 'told' ? answer.told : answer.state === 'asking' ? answer.last : null
   return (
     <div class="trial">
@@ -72,6 +76,19 @@ function Trial({ houseKey, page }: { houseKey: string; page: HousePage }) {
   )
 }
 
+/** The service fits the house for the first question: a question nobody waits for is asked while the page is read. */
+function readAhead(houseKey: string): () => void {
+  const stop = new AbortController()
+  const timer = setTimeout(() => {
+    const body = { remedies: [{ kind: 'ground cover' }], part: 'middle' }
+    void send('POST', ofHouse(houseKey, '/whatif'), body, stop.signal).catch(() => {}) // told when somebody asks
+  }, READ_AHEAD_MS)
+  return () => {
+    clearTimeout(timer)
+    stop.abort()
+  }
+}
+
 /** Asks when the hand rests; a newer question drops the older one. */
 function useAnswer(houseKey: string, tried: Tried): Answer {
   const [answer, setAnswer] = useState<Answer>({ state: 'resting' })
@@ -84,20 +101,22 @@ function useAnswer(houseKey: string, tried: Tried): Answer {
       return
     }
     const stop = new AbortController()
-    const timer = setTimeout(async () => {
-      setAnswer({ state: 'asking', last: last.current })
+    const ask = async (part: 'middle' | 'interval'): Promise<void> => {
       try {
-        const told = await send<WhatIfContract>('POST', ofHouse(houseKey, '/whatif'), { remedies }, stop.signal)
+        const told = await send<WhatIfContract>('POST', ofHouse(houseKey, '/whatif'), { remedies, part }, stop.signal)
         last.current = told
-        setAnswer({ state: 'told', told })
+        setAnswer(part === 'middle' ? { state: 'asking', last: told } : { state: 'told', told })
       } catch (error) {
         if (stop.signal.aborted) return
         if (!(error instanceof Trouble)) throw error
-        setAnswer({ state: 'failed', trouble: error.answer })
+        // A newer question of this very page took its place.
+        if (error.answer.code !== 'SUPERSEDED') setAnswer({ state: 'failed', trouble: error.answer })
       }
-    }, REST_MS)
+    }
+    setAnswer({ state: 'asking', last: last.current })
+    const timers = [setTimeout(() => void ask('middle'), MOVING_MS), setTimeout(() => void ask('interval'), REST_MS)]
     return () => {
-      clearTimeout(timer)
+      for (const timer of timers) clearTimeout(timer)
       stop.abort()
     }
   }, [houseKey, tried])

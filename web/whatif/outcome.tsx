@@ -19,6 +19,7 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
       </p>
     )
   }
+  if (answer.outcome === 'middle') return <Middle answer={answer} />
   const rows: [name: string, quantity: Quantity, compared: Compared, digits?: number][] = [
     ['Vapor', 'vaporPressurePa', answer.vaporPressurePa, units === 'us' ? 1 : 0],
     ['RH', 'rhPct', answer.rhPct, 0],
@@ -88,6 +89,55 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
           </ul>
         </details>
       )}
+    </div>
+  )
+}
+
+/** While a slider moves: what the middle of the model says; intervals follow. */
+function Middle({ answer }: { answer: Extract<WhatIfContract, { outcome: 'middle' }> }) {
+  const { units } = usePerson()
+  const rows: [name: string, quantity: Quantity, compared: { asIs: number; after: number }][] = [
+    ['Vapor', 'vaporPressurePa', answer.vaporPressurePa],
+    ['RH', 'rhPct', answer.rhPct],
+    ['Temperature', 'tempC', answer.tempC],
+    ['Wood moisture', 'woodMcPct', answer.woodMcPct],
+    ['Mold index at the end', 'moldIndex', answer.moldIndexEnd],
+  ]
+  return (
+    <div class="stack">
+      {answer.held && (
+        <p class="holds-line">
+          <strong>Held.</strong> {answer.held.reason}
+        </p>
+      )}
+      <table class="small">
+        <caption class="unseen">Middle, as it is and with the remedies; intervals follow</caption>
+        <thead>
+          <tr>
+            <th scope="col">Middle; intervals follow</th>
+            <th scope="col" class="number">
+              As it is
+            </th>
+            <th scope="col" class="number">
+              After
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map(([name, quantity, { asIs, after }]) => {
+            const shown = shownAs(quantity, units)
+            return (
+              <tr key={name}>
+                <th scope="row">
+                  {name}, {shown.unit}
+                </th>
+                <td class="number">{plain(asIs, shown)}</td>
+                <td class="number">{plain(after, shown)}</td>
+              </tr>
+            )
+          })}
+        </tbody>
+      </table>
     </div>
   )
 }

@@ -218,6 +218,9 @@ export const WhatIfBody = Type.Object(
       { minItems: 1, maxItems: 8 },
     ),
     coldSurface: Type.Optional(ColdSurface),
+    part: Type.Optional(
+      Type.Enum(['middle', 'interval'], { description: 'middle: at once and without intervals, for a slider that moves' }),
+    ),
   },
   { additionalProperties: false },
 )
@@ -231,8 +234,19 @@ const MachineAmounts = nullable(
   Type.Object({ runningHours: Estimate, liters: Estimate, kwh: Estimate }, { description: 'over the period' }),
 )
 const Held = nullable(Type.Object({ reason: Type.String() }))
+const ComparedMiddle = Type.Object({ asIs: Type.Number(), after: Type.Number(), change: Type.Number() })
 export const WhatIfSchema = Type.Union([
   CannotTell,
+  /** Only when the middle was asked for. */
+  Type.Object({
+    outcome: Type.Literal('middle'),
+    held: Held,
+    vaporPressurePa: ComparedMiddle,
+    rhPct: ComparedMiddle,
+    tempC: ComparedMiddle,
+    woodMcPct: ComparedMiddle,
+    moldIndexEnd: ComparedMiddle,
+  }),
   Type.Object({
     outcome: Type.Literal('told'),
     remedies: Type.Array(

@@ -19,8 +19,8 @@ export type {
 } from '../../ingest/csv/understanding.ts'
 
 /** The look is plain JSON made by the importer (ingest/csv/understanding.ts). */
-const AnyLook = Type.Unsafe<Look>({ type: 'object' })
-const AnyAnswers = Type.Unsafe<Answers>({ type: 'object' })
+const AnyLook = Type.Unsafe<Look>({ type: 'object', additionalProperties: true })
+const AnyAnswers = Type.Unsafe<Answers>({ type: 'object', additionalProperties: true })
 
 export const KeptFileSchema = Type.Object({
   file: Type.String({ description: 'its handle, for a day' }),

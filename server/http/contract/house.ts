@@ -9,7 +9,11 @@ import { Instant, NullableText } from './shapes.ts'
 export type { HouseTree } from '../../store/houseTree.ts'
 
 /** The tree's own schema refuses by path (`/works/2/from`), so the route takes any object and answers all problems at once. */
-const AnyTree = Type.Unsafe<HouseTree>({ type: 'object', description: 'the tree of house.json, readings left out' })
+const AnyTree = Type.Unsafe<HouseTree>({
+  type: 'object',
+  additionalProperties: true,
+  description: 'the tree of house.json, readings left out',
+})
 
 export const HouseSchema = Type.Object({
   house: AnyTree,

@@ -6,8 +6,9 @@ import type { Database } from '../../store/open.ts'
 import { keepBalance, keptBalance } from './balance.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
 import type { BalanceMade } from './balanceMaking.ts'
-import type { WhatIfAnswer, WhatIfAsked } from './balanceWhatIf.ts'
-import { makeBalanceInWorker, type WorkerControl, whatIfInWorker } from './balanceWorker.ts'
+import type { WhatIfAnswer, WhatIfAsked, WhatIfMiddleTold } from './balanceWhatIf.ts'
+import { makeBalanceInWorker, type WorkerControl } from './balanceWorker.ts'
+import type { WhatIfDesk, WhatIfPart } from './whatIfDesk.ts'
 
 export const BALANCE_KIND = 'balance'
 
@@ -54,14 +55,23 @@ export interface Balances {
   ask(houseKey: string, again?: boolean): Promise<BalanceState | undefined>
   /** False when nothing was under way. */
   cancel(houseKey: string): Promise<boolean>
-  whatIf(houseKey: string, asked: WhatIfAsked): Promise<WhatIfAnswer | undefined>
+  /** @param asker whoever asks again before an answer began drops the older question */
+  whatIf(
+    houseKey: string,
+    asked: WhatIfAsked,
+    how: { part: WhatIfPart; asker: string },
+  ): Promise<WhatIfAnswer | WhatIfMiddleTold | undefined>
 }
 
 /** How far back a house's latest job is looked for. */
 const RECENT_JOBS = 200
 
 /** @param db the writing connection; the queue must know `BALANCE_KIND` */
-export function createBalances(db: Database, queue: Pick<Queue, 'add' | 'find' | 'cancel'>): Balances {
+export function createBalances(
+  db: Database,
+  queue: Pick<Queue, 'add' | 'find' | 'cancel'>,
+  desk: Pick<WhatIfDesk, 'ask'>,
+): Balances {
   let asking: Promise<unknown> = Promise.resolve()
 
   const latestJob = async (houseKey: string) =>
@@ -97,9 +107,9 @@ export function createBalances(db: Database, queue: Pick<Queue, 'add' | 'find' |
       const job = await latestJob(houseKey)
       return job !== undefined && job.finishedAt === null && (await queue.cancel(job.id))
     },
-    async whatIf(houseKey, asked) {
+    async whatIf(houseKey, asked, { part, asker }) {
       const found = await keptBalance(db, houseKey)
-      return found && whatIfInWorker(db, houseKey, asked)
+      return found && desk.ask(asker, { houseKey, fingerprint: found.fingerprint, asked, part })
     },
   }
 }

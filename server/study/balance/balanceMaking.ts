@@ -83,11 +83,18 @@ export function makeBalance(
   return { answer, effectDays: effectDays(house, model, found, days) }
 }
 
+/** A house with its model. */
+export interface FittedHouse {
+  model: HouseModel
+  space: string
+  floorAreaM2: number | null
+}
+
 /** The house with its model, or why there is none. */
 export function fittedHouse(
   house: StudiedHouse,
   onProgress: (share: number) => void = () => {},
-): { model: HouseModel; space: string; floorAreaM2: number | null } | BalanceUnknown {
+): FittedHouse | BalanceUnknown {
   const space = balanceSpace(house)
   if (space === undefined) {
     const reason = 'No logger in a crawl space or basement of this house has been heard.'

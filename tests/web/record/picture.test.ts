@@ -23,7 +23,11 @@ const RECORD: RecordAnswer = {
   recordTo: 4 * DAY_MS,
   bucketMs: DAY_MS,
   at: [0, DAY_MS, 2 * DAY_MS, 3 * DAY_MS],
-  lines: [line('crawl/a', 'inside', [10, null, 12, 14]), line('crawl/b', 'inside', [9, 9, 9, 9]), line('outdoor/x', 'outdoor', [1, 2, 3, 4])],
+  lines: [
+    line('crawl/a', 'inside', [10, null, 12, 14]),
+    line('crawl/b', 'inside', [9, 9, 9, 9]),
+    line('outdoor/x', 'outdoor', [1, 2, 3, 4]),
+  ],
   rain: { bucketMs: DAY_MS, at: [0, DAY_MS, 2 * DAY_MS, 3 * DAY_MS], mm: [0, 25.4, null, 0] },
   leftOut: [
     { spot: 'crawl/a', from: -DAY_MS, to: DAY_MS, reason: 'visit' },
@@ -61,7 +65,9 @@ test('values are in the unit of the person, a gap stays a gap, and unknown rain 
 
 test('a work outside the span is not marked, and keeps its number when it is inside', () => {
   expect(pictureOf(RECORD, PAGE, CHOICE).works.map(({ number }) => number)).toEqual([1])
-  expect(pictureOf({ ...RECORD, from: 8 * DAY_MS, to: 10 * DAY_MS }, PAGE, CHOICE).works.map((w) => w.number)).toEqual([2])
+  expect(pictureOf({ ...RECORD, from: 8 * DAY_MS, to: 10 * DAY_MS }, PAGE, CHOICE).works.map((w) => w.number)).toEqual([
+    2,
+  ])
 })
 
 test('a hidden spot is gone; if it was asked about, the first one left takes its place', () => {

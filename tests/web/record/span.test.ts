@@ -1,6 +1,16 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
-import { chosenSpan, DAY_MS, lengthOf, nameOf, panned, SPAN_CHOICES, spanAfterKey, within, zoomed } from '../../../web/record/span.ts'
+import {
+  chosenSpan,
+  DAY_MS,
+  lengthOf,
+  nameOf,
+  panned,
+  SPAN_CHOICES,
+  spanAfterKey,
+  within,
+  zoomed,
+} from '../../../web/record/span.ts'
 
 const RECORD = { from: 1_700_000_000_000, to: 1_700_000_000_000 + 400 * DAY_MS }
 const inRecord = fc
