@@ -1,10 +1,27 @@
 import { defineConfig } from 'vitest/config'
 
+const common = { testTimeout: 60_000, pool: 'forks' as const }
+
 export default defineConfig({
   test: {
-    include: ['tests/**/*.test.ts'],
-    exclude: ['tests/long/**'],
-    testTimeout: 60_000,
-    pool: 'forks',
+    projects: [
+      {
+        test: {
+          ...common,
+          name: 'node',
+          include: ['tests/**/*.test.ts'],
+          exclude: ['tests/long/**', 'tests/browser/**'],
+        },
+      },
+      {
+        test: {
+          ...common,
+          name: 'browser',
+          include: ['tests/browser/**/*.test.ts'],
+          globalSetup: ['tests/browser/setup.ts'],
+          testTimeout: 120_000,
+        },
+      },
+    ],
   },
 })

@@ -1,5 +1,5 @@
 /** Where the readings of a dropped file belong: probes and stations of a house, known or made for them. */
-import { isRainOrOutdoor } from './stationQuantities.ts'
+
 import { localDateText } from '../series/localTime.ts'
 import { findHouse, findLoggerKeys, findProbesOfHouse, findStationProbes } from '../store/houses.ts'
 import type { HouseTree } from '../store/houseTree.ts'
@@ -7,6 +7,7 @@ import type { Database } from '../store/open.ts'
 import { readHouse } from '../store/readHouse.ts'
 import { STATION_LOGGER_PREFIX, storeHouse } from '../store/storeHouse.ts'
 import type { ProbeFound } from './csv/understanding.ts'
+import { isRainOrOutdoor } from './stationQuantities.ts'
 
 export type Destination = { probeId: number } | { newAtSpot: string } | { station: string } | { newStation: string }
 
@@ -66,7 +67,8 @@ export async function settleDestinations(
 /** A logger with one probe, at the spot from the day of its first reading on. */
 function addLogger(tree: HouseTree, spot: string, { firstAt }: ProbeFound, taken: Set<string>): string {
   const there = tree.spaces.some((space) => space.spots.some(({ key }) => `${space.key}/${key}` === spot))
-  if (!there) throw new DestinationRefused(`There is no spot "${spot}" in this house. Enter it first, or choose another.`)
+  if (!there)
+    throw new DestinationRefused(`There is no spot "${spot}" in this house. Enter it first, or choose another.`)
   const key = freeKey(`${tree.key}.logger`, (wanted) => taken.has(wanted))
   taken.add(key)
   const from = localDateText(firstAt, tree.timeZone)

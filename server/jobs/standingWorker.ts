@@ -75,7 +75,8 @@ export function createStandingWorker(moduleUrl: string, databasePath: string): S
   return {
     ask(asker, args) {
       return new Promise((resolve, reject) => {
-        for (const one of waiting) if (one.asker === asker) one.reject(new Superseded('A newer question took its place.'))
+        for (const one of waiting)
+          if (one.asker === asker) one.reject(new Superseded('A newer question took its place.'))
         waiting = waiting.filter((one) => one.asker !== asker)
         waiting.push({ id: ++asked, asker, args, resolve: resolve as (result: never) => void, reject })
         next()

@@ -95,7 +95,7 @@ const NEARLY_A_YEAR_DAYS = 350
 const YEAR_DAYS = 365
 
 /**
- * Middle and 90 % interval of everything; about half a second for a year.
+ * Middle and 90 % interval of everything; one to two seconds for a year.
  *
  * @throws RangeError when the columns of a typical year differ in length, or nothing says how cold the surface is
  */

@@ -61,7 +61,9 @@ export function plainSizing(asked: PlainSizingAsked): PlainSizing {
   const cautions: string[] = []
   if (small) cautions.push('Outdoor air is drier than the air to be held: on such a day there is nothing to take out.')
   if (asked.heldTempC < ICING_BELOW_C) {
-    cautions.push('Below 65 °F coils ice and capacity falls: read the ratings as a range, and look for a unit made for cold spaces.')
+    cautions.push(
+      'Below 65 °F coils ice and capacity falls: read the ratings as a range, and look for a unit made for cold spaces.',
+    )
   }
   if (sized.extrapolated) cautions.push('The air to be held lies outside what the capacity curve was measured in.')
   const safety = { ...NOTHING_LOOKED_AT, ...asked.safety }

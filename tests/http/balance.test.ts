@@ -3,12 +3,12 @@ import { expect, onTestFinished, test } from 'vitest'
 import { thresholds } from '../../server/advice/thresholds.ts'
 import { type AppDeps, buildApp } from '../../server/http/app.ts'
 import { createQueue } from '../../server/jobs/queue.ts'
+import { storeHouse } from '../../server/store/storeHouse.ts'
 import { balanceOf } from '../../server/study/balance/balance.ts'
 import { BALANCE_KIND, balanceHandler, createBalances } from '../../server/study/balance/balanceJob.ts'
 import { makeBalance } from '../../server/study/balance/balanceMaking.ts'
 import { answerWhatIf } from '../../server/study/balance/balanceWhatIf.ts'
 import { createWhatIfDesk } from '../../server/study/balance/whatIfDesk.ts'
-import { storeHouse } from '../../server/store/storeHouse.ts'
 import { readHouseRecord } from '../../server/study/houseRecord.ts'
 import { BALANCE_HOUSE, storeBalanceHouse } from '../support/balanceHouse.ts'
 import { scratchDatabase } from '../support/database.ts'
@@ -105,7 +105,11 @@ test('nothing of a real balance or what-if is lost on the way out, and holds are
 
   const ask = async (part: 'middle' | 'interval', setRhPct: number) => {
     const dehumidifier = { kind: 'dehumidifier', details: { ratedLPerDay: 33, setRhPct } }
-    const answered = await app.inject({ method: 'POST', url: `/api/houses/${KEY}/whatif`, payload: { remedies: [dehumidifier], part } })
+    const answered = await app.inject({
+      method: 'POST',
+      url: `/api/houses/${KEY}/whatif`,
+      payload: { remedies: [dehumidifier], part },
+    })
     return [answered.statusCode, answered.json()]
   }
   const [, middle] = await ask('middle', 50)

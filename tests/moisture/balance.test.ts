@@ -195,3 +195,21 @@ test('the tables of the inner loop agree with the formulas they stand for', () =
   }
   expect(rhFromMoisture(moistureFromRh(0.99))).toBeCloseTo(0.99, 6)
 })
+
+test('house air that is blown down while the house is cooled dries in summer alone', () => {
+  const ducts = { ...BARE, coolingChangesPerH: 0.5 }
+  const steady = (outdoorC: number) =>
+    run(drivers({ outdoor: () => outdoorC, housePa: () => 1000 }), ducts, plain()).e[HOURS - 1]!
+  // Below 65 °F nothing is cooled; at 26.3 °C and above the flow is whole: (0.5 x 1200 + 0.5 x 1000) / 1.
+  expect(steady(15)).toBeCloseTo(1200, 6)
+  expect(steady(30)).toBeCloseTo(1100, 6)
+})
+
+test('a warm house draws outdoor air in, with vents sealed as well, and none when it is as warm outdoors', () => {
+  const stack = { ...BARE, updraftChangesPerH: 0.2 }
+  const ground = 0.001
+  const steady = (outdoorC: number) => run(drivers({ outdoor: () => outdoorC }), stack, plain({ ground })).e[HOURS - 1]!
+  const expected = (changes: number) => (changes * tk * 1200 + ground * saturationPa(20)) / (changes * tk + ground)
+  expect(steady(6)).toBeCloseTo(expected(0.7), 3)
+  expect(steady(25)).toBeCloseTo(expected(0.5), 3)
+})

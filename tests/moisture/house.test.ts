@@ -3,13 +3,17 @@ import { beforeAll, expect, test } from 'vitest'
 import { findDepartures } from '../../server/moisture/departure.ts'
 import { findEffects } from '../../server/moisture/effect.ts'
 import { Cancelled, reportParameters } from '../../server/moisture/fit.ts'
-import { type HouseModel, understandHouse } from '../../server/moisture/house.ts'
+import { type HouseModel, middleDraw, understandHouse } from '../../server/moisture/house.ts'
 import type { HouseRecord } from '../../server/moisture/input.ts'
-import { findNeed } from '../../server/moisture/need.ts'
+import { warmedByMachine } from '../../server/moisture/machineHeat.ts'
+import { findNeed, holdAt, lastStateDrivers } from '../../server/moisture/need.ts'
+import { meanOf } from '../../server/moisture/prepare.ts'
 import { findSources } from '../../server/moisture/sources.ts'
 import { whatIf } from '../../server/moisture/whatif.ts'
 import { dayOf, measured, PLAIN_STRETCH, plainRecord } from '../support/plainRecord.ts'
 
+/** A house that has a machine gets no heat beside what its temperature shows. */
+const NO_HEAT = { setRh: 0.55, ratedKgPerH: 1 }
 const DAYS = 180
 const WORK_DAY = 80
 const hours = DAYS * 24
@@ -93,6 +97,24 @@ test('a need has an interval and says where its scale comes from', () => {
   expect(need.lPerDay.low).toBeLessThan(need.lPerDay.mid)
   expect(need.scale).toContain('nothing metered')
   expect(need.meanLPerDay.mid).toBeLessThan(need.lPerDay.mid)
+})
+
+test('the heat of a machine that holds the space lowers the need, by what its kelvins of warmth explain', () => {
+  const draw = middleDraw(model)
+  const drivers = lastStateDrivers(model, draw)
+  const last = draw.house.propertiesAt(draw.theta, model.prepared.hours - 1)
+  const outdoor = { tempC: model.prepared.outdoorTempC, startAt: model.record.startAt }
+  const warm = warmedByMachine(model, draw, drivers, outdoor, last, 0.55)
+  const kelvin = warm.climate.tempC.map((t, h) => t - drivers.climate.tempC[h]!)
+  const liters = (at: typeof drivers) =>
+    meanOf(holdAt(model, draw, at, { ...last, machine: NO_HEAT }, 0.55).machine) * 24
+  const [withHeat, without] = [liters(warm), liters(drivers)]
+  expect(withHeat).toBeLessThan(without)
+  // Power and latent heat of what is taken out can warm no more than this; loss of the plain house: see machineHeat.ts.
+  const { floorAreaM2, perimeterM, heightM } = model.size
+  const leastLossWK = (0.6 + 0.35) * floorAreaM2 + 1.5 * perimeterM * heightM
+  expect(meanOf(kelvin)).toBeGreaterThan(0)
+  expect(meanOf(kelvin)).toBeLessThan(((without / 24) * (684 + 590)) / leastLossWK)
 })
 
 test('sealing lowers what a dehumidifier must take out; a second cover changes little; nothing changes nothing', () => {

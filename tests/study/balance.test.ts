@@ -90,7 +90,9 @@ test('a house without readings, or with few, has a typed "cannot tell" with what
     expect(answer).toMatchObject({ outcome: 'cannot tell', missing: [expect.stringMatching(missing)] })
     expect(balancePage((await readHouseRecord(db, KEY))!, answer, 'us')).toContain('The balance cannot be told yet.')
   }
-  expect(await balanceOf(scratchDatabase(), 'nobody', { now, make: async () => ({ answer: UNKNOWN, effectDays: [] }) })).toBeUndefined()
+  expect(
+    await balanceOf(scratchDatabase(), 'nobody', { now, make: async () => ({ answer: UNKNOWN, effectDays: [] }) }),
+  ).toBeUndefined()
 })
 
 test('it is kept until something it rests on changes, and making the findings leaves it alone', async () => {

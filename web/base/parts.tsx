@@ -28,6 +28,23 @@ export function Section({
   )
 }
 
+/** A wide table or text in a frame of its own that scrolls sideways; keys reach it, too. */
+export function Scrolls({
+  label,
+  class: more = '',
+  children,
+}: {
+  label: string
+  class?: string
+  children: ComponentChildren
+}) {
+  return (
+    <div class={`scrolls ${more}`} role="group" aria-label={label} tabIndex={0}>
+      {children}
+    </div>
+  )
+}
+
 export function TroubleBox({ trouble, again }: { trouble: ErrorAnswer; again?: () => void }) {
   return (
     <div class="trouble" role="alert">

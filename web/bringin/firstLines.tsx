@@ -1,5 +1,6 @@
 /** The file's own first lines, with what each column was taken for at its head, to be corrected there. */
 import type { Answers, Column, KeptFile } from '../../server/http/contract/files.ts'
+import { Scrolls } from '../base/parts.tsx'
 import { momentText } from '../base/time.ts'
 
 type Understood = Extract<KeptFile['look'], { ok: true }>
@@ -37,7 +38,7 @@ export function FirstLines({
   const { columns } = look.understanding
   const rows = look.preview.slice(0, 6)
   return (
-    <div class="scrolls first-lines">
+    <Scrolls label={`First lines of ${kept.name}`} class="first-lines">
       <table class="small">
         <caption class="unseen">First lines of {kept.name}, with what each column was taken for</caption>
         <thead>
@@ -74,7 +75,7 @@ export function FirstLines({
           ))}
         </tbody>
       </table>
-    </div>
+    </Scrolls>
   )
 }
 

@@ -5,7 +5,7 @@ import type { Answers, Destination, ImportLines, ImportProgress, KeptFile } from
 import type { HouseTree } from '../../server/http/contract/house.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import { get, ofHouse, send, Trouble } from '../base/api.ts'
-import { TroubleBox } from '../base/parts.tsx'
+import { Scrolls, TroubleBox } from '../base/parts.tsx'
 import { Destinations, firstDestinations } from './destinations.tsx'
 import { FirstLines } from './firstLines.tsx'
 import { Questions } from './questions.tsx'
@@ -130,9 +130,9 @@ export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFile
 function Head({ kept: { head } }: { kept: KeptFile }) {
   if (head.length === 0) return null
   return (
-    <pre class="scrolls raw" aria-label="First lines of the file">
-      {head.map(({ line, text }) => `${String(line).padStart(3)}  ${text}`).join('\n')}
-    </pre>
+    <Scrolls label="First lines of the file" class="raw">
+      <pre>{head.map(({ line, text }) => `${String(line).padStart(3)}  ${text}`).join('\n')}</pre>
+    </Scrolls>
   )
 }
 

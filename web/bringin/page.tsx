@@ -86,7 +86,6 @@ export default function BringInPage({ houseKey }: { houseKey: string }) {
 function DropZone({ busy, onFiles }: { busy: boolean; onFiles: (files: File[]) => void }) {
   const [over, setOver] = useState(false)
   return (
-    // biome-ignore lint/a11y/noStaticElementInteractions: dropping is an extra; the button inside does the same
     <div
       class={`dropzone${over ? ' over' : ''}`}
       onDragOver={(event) => {

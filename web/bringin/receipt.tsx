@@ -1,5 +1,6 @@
 /** What became of a file: counts in sentences, and every line that was not stored as it stands. */
 import type { ImportLines, ImportProgress } from '../../server/http/contract/files.ts'
+import { Scrolls } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 
 export function Receipt({ progress, lines }: { progress: ImportProgress; lines: ImportLines | null }) {
@@ -20,7 +21,7 @@ export function Receipt({ progress, lines }: { progress: ImportProgress; lines: 
       </p>
       {lines !== null && lines.total > 0 && (
         <>
-          <div class="scrolls">
+          <Scrolls label="Lines that were not stored as they stand">
             <table class="small">
               <caption class="unseen">Lines that were not stored as they stand</caption>
               <thead>
@@ -43,7 +44,7 @@ export function Receipt({ progress, lines }: { progress: ImportProgress; lines: 
                 ))}
               </tbody>
             </table>
-          </div>
+          </Scrolls>
           <p class="small">
             {lines.lines.length < lines.total ? `The first ${lines.lines.length} of ${n(lines.total)}. ` : ''}
             <a href={`/api/imports/${row.id}/receipt.csv`}>Download all of them</a>

@@ -5,7 +5,7 @@ import type { EffectSeries, EffectSeriesList } from '../../server/http/contract/
 import type { HousePage } from '../../server/http/contract/page.ts'
 import { ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
-import { Awaiting, Chip, IntervalBar, Section, verdictChip } from '../base/parts.tsx'
+import { Awaiting, Chip, IntervalBar, Scrolls, Section, verdictChip } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { shortDateText } from '../base/time.ts'
 import { type Estimate, estimateText, type Quantity, shownAs } from '../base/units.ts'
@@ -69,7 +69,7 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
   const chosen = balance.effects[open]
   return (
     <>
-      <div class="scrolls">
+      <Scrolls label="Works and their effects">
         <table class="effects stacks">
           <thead>
             <tr>
@@ -104,7 +104,7 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
             ))}
           </tbody>
         </table>
-      </div>
+      </Scrolls>
       {chosen && <OneEffect effect={chosen} page={page} />}
       {series.body === null ? (
         <Awaiting loaded={series} what="the days of this work" again={series.again} />

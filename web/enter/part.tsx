@@ -36,7 +36,6 @@ export function Element({
   return (
     <details class="element" open={open}>
       <summary>{title}</summary>
-      {/* biome-ignore lint/a11y/useSemanticElements: its name is the summary above */}
       <div class="fields" role="group" aria-label={title}>
         {children}
       </div>

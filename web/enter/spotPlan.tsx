@@ -49,13 +49,13 @@ export function SpotPlan({
           </button>
         ))}
       </div>
-      {/* biome-ignore lint/a11y/useSemanticElements: a drawing that is pointed at; arrow keys do the same */}
       <svg
         class="sheet"
         width={WIDTH}
         height={height}
         viewBox={`0 0 ${WIDTH} ${height}`}
-        role="button"
+        role="application"
+        aria-roledescription="plan"
         tabIndex={0}
         aria-label={`Plan of ${space.name}: tap where ${spot.name} is, or move it with the arrow keys`}
         onClick={(event) => {

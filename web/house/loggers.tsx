@@ -1,6 +1,6 @@
 /** Loggers and their health. No news never means dry. */
 import type { HousePage } from '../../server/http/contract/page.ts'
-import { Section } from '../base/parts.tsx'
+import { Scrolls, Section } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 import { ageText, momentText } from '../base/time.ts'
 
@@ -14,7 +14,7 @@ export function LoggersSection({ page }: { page: HousePage }) {
           <Link to={`/houses/${house.key}/enter`}>enter one</Link>.
         </p>
       ) : (
-        <div class="scrolls">
+        <Scrolls label="Loggers and their health">
           <table class="stacks">
             <thead>
               <tr>
@@ -45,14 +45,18 @@ export function LoggersSection({ page }: { page: HousePage }) {
                         ? momentText(probe.lastAt, house.timeZone)
                         : ageText(asOf - probe.lastAt)}
                   </td>
-                  <td class="number" data-head="readings">{probe.readings.toLocaleString('en-US')}</td>
+                  <td class="number" data-head="readings">
+                    {probe.readings.toLocaleString('en-US')}
+                  </td>
                   <td data-head="battery">{probe.batteryV === null ? 'not told' : `${probe.batteryV.toFixed(2)} V`}</td>
-                  <td class="small" data-head="health">{probe.faults.length === 0 ? 'no fault found' : probe.faults.join(' ')}</td>
+                  <td class="small" data-head="health">
+                    {probe.faults.length === 0 ? 'no fault found' : probe.faults.join(' ')}
+                  </td>
                 </tr>
               ))}
             </tbody>
           </table>
-        </div>
+        </Scrolls>
       )}
     </Section>
   )

@@ -1,7 +1,7 @@
 /** Storms, and what each spot answered. */
 import { useState } from 'preact/hooks'
 import type { HousePage } from '../../server/http/contract/page.ts'
-import { Section } from '../base/parts.tsx'
+import { Scrolls, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { localDateText } from '../base/time.ts'
 import { plain, shownAs } from '../base/units.ts'
@@ -34,7 +34,7 @@ export function StormsSection({ page }: { page: HousePage }) {
         </div>
       ))}
       {storms.length > 0 && (
-        <div class="scrolls storms">
+        <Scrolls label="Storms and responses" class="storms">
           <table>
             <thead>
               <tr>
@@ -84,7 +84,7 @@ export function StormsSection({ page }: { page: HousePage }) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Scrolls>
       )}
       {storms.length > SHOWN_FIRST && (
         <button type="button" class="plain" aria-expanded={all} onClick={() => setAll(!all)}>

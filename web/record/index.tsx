@@ -5,7 +5,7 @@ import type { RecordAnswer } from '../../server/http/contract/record.ts'
 import { RECORD_QUANTITIES, type RecordQuantity } from '../../server/http/contract/words.ts'
 import { ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
-import { Awaiting, Section } from '../base/parts.tsx'
+import { Awaiting, Scrolls, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { momentText, shortDateText } from '../base/time.ts'
 import { plain, shownAs, shownOfRecord } from '../base/units.ts'
@@ -112,7 +112,6 @@ function Record({ houseKey, page, record }: { houseKey: string; page: HousePage;
         <Awaiting loaded={loaded} what="the record" again={loaded.again} />
       ) : (
         <>
-          {/* biome-ignore lint/a11y/noNoninteractiveTabindex: the chart is moved by keys, as its description says */}
           <div
             class="sheet record-sheet"
             tabIndex={0}
@@ -266,7 +265,7 @@ function Table({
   return (
     <details ref={details} class="small" onToggle={() => setOpen(details.current?.open ?? false)}>
       <summary>The same in figures</summary>
-      <div class="scrolls">
+      <Scrolls label="The record in figures">
         <table>
           <caption class="unseen">
             {name}, {shown.unit}
@@ -298,7 +297,7 @@ function Table({
             ))}
           </tbody>
         </table>
-      </div>
+      </Scrolls>
     </details>
   )
 }

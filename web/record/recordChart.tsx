@@ -71,7 +71,6 @@ export function RecordChart(given: RecordChartGiven) {
   }, [record, page, span, main, hidden, shown, rain])
 
   // Only the cursor moved: what is drawn stays.
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the plugin reads the cursor itself
   useEffect(() => chart.current?.draw(), [given.cursor])
 
   useEffect(() => {

@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks'
 import type { BalanceContract } from '../../server/http/contract/balance.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
-import { Chip, Evidence, IntervalBar, Section } from '../base/parts.tsx'
+import { Chip, Evidence, IntervalBar, Scrolls, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { shortDateText } from '../base/time.ts'
 import { estimateText, plain, type Shown, shownAs } from '../base/units.ts'
@@ -92,7 +92,7 @@ function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown
   const most = Math.max(0.1, ...sources.paths.map(({ entersLPerDay }) => entersLPerDay.high))
   const paths = [...sources.paths].sort((a, b) => b.entersLPerDay.mid - a.entersLPerDay.mid)
   return (
-    <div class="scrolls">
+    <Scrolls label={title}>
       <table class="sources stacks">
         <caption>{title}</caption>
         <thead>
@@ -118,7 +118,9 @@ function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown
                   ? 'under 5 %'
                   : `${plain(path.sharePct.mid, PERCENT)} % (${plain(path.sharePct.low, PERCENT)} to ${plain(path.sharePct.high, PERCENT)})`}
               </td>
-              <td data-head="leaves this way">{path.leavesLPerDay.mid < 0.005 ? 'nothing' : plain(path.leavesLPerDay.mid, shown)}</td>
+              <td data-head="leaves this way">
+                {path.leavesLPerDay.mid < 0.005 ? 'nothing' : plain(path.leavesLPerDay.mid, shown)}
+              </td>
               <td data-head="certainty">
                 <Chip kind={path.standing === 'told' ? 'open' : 'unsure'}>{path.standing}</Chip>
               </td>
@@ -127,7 +129,7 @@ function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown
         </tbody>
       </table>
       <p class="small quiet">{besides(sources, shown)}</p>
-    </div>
+    </Scrolls>
   )
 }
 

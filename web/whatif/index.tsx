@@ -109,8 +109,9 @@ function useAnswer(houseKey: string, tried: Tried): Answer {
       } catch (error) {
         if (stop.signal.aborted) return
         if (!(error instanceof Trouble)) throw error
-        // A newer question of this very page took its place.
         if (error.answer.code !== 'SUPERSEDED') setAnswer({ state: 'failed', trouble: error.answer })
+        // Another page of this person asked in between; the middle is then not worth asking for again.
+        else if (part === 'interval') await ask(part)
       }
     }
     setAnswer({ state: 'asking', last: last.current })

@@ -1,5 +1,6 @@
 /** What the remedies would change: as it is, after, and the difference, with intervals. */
 import type { WhatIfContract } from '../../server/http/contract/balance.ts'
+import { Scrolls } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { type Estimate, estimateText, plain, type Quantity, shownAs } from '../base/units.ts'
 
@@ -34,7 +35,7 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
           <strong>Held.</strong> {answer.held.reason} It is computed, and not to be quoted before.
         </p>
       )}
-      <div class="scrolls">
+      <Scrolls label="What the remedies would change">
         <table class="small">
           <caption class="unseen">Mean over the {answer.period.basis}, as it is and with the remedies</caption>
           <thead>
@@ -76,7 +77,7 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
             </tr>
           </tbody>
         </table>
-      </div>
+      </Scrolls>
       <Machine answer={answer} />
       <Condensing answer={answer} />
       {answer.assumptions.length > 0 && (

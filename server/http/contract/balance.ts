@@ -219,7 +219,9 @@ export const WhatIfBody = Type.Object(
     ),
     coldSurface: Type.Optional(ColdSurface),
     part: Type.Optional(
-      Type.Enum(['middle', 'interval'], { description: 'middle: at once and without intervals, for a slider that moves' }),
+      Type.Enum(['middle', 'interval'], {
+        description: 'middle: at once and without intervals, for a slider that moves',
+      }),
     ),
   },
   { additionalProperties: false },

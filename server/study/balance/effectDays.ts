@@ -70,8 +70,7 @@ const withoutPa = (measured: number, effect: Effect, d: number, bound: 'low' | '
   Math.max(LEAST_PA, measured - (effect.dailyPa[d]?.[bound] ?? Number.NaN))
 
 const rounded = (value: number): number | null => (Number.isFinite(value) ? Math.round(value * 10) / 10 : null)
-const dewPoint = (pa: number | null): number | null =>
-  pa === null ? null : Math.round(dewPointC(pa) * 100) / 100
+const dewPoint = (pa: number | null): number | null => (pa === null ? null : Math.round(dewPointC(pa) * 100) / 100)
 
 function excludedDays(
   house: StudiedHouse,
@@ -83,7 +82,8 @@ function excludedDays(
   const excluded: EffectDays['excluded'] = []
   for (const { key, from } of house.works) {
     const day = rows.find((row) => from >= row.from && from < row.to)
-    if (day && effect.workKeys.includes(key)) excluded.push({ from: day.from, to: day.to, reason: 'the day of the work' })
+    if (day && effect.workKeys.includes(key))
+      excluded.push({ from: day.from, to: day.to, reason: 'the day of the work' })
   }
   const dryingEnds = startAt + effect.dryingEndsHour * HOUR_MS
   if (dryingEnds > effect.from) {

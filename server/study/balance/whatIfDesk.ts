@@ -11,7 +11,13 @@ import { readHouseRecord } from '../houseRecord.ts'
 import type { StudiedHouse } from '../studiedHouse.ts'
 import type { BalanceUnknown } from './balanceAnswer.ts'
 import { type FittedHouse, fittedHouse } from './balanceMaking.ts'
-import { answerFitted, answerMiddle, type WhatIfAnswer, type WhatIfAsked, type WhatIfMiddleTold } from './balanceWhatIf.ts'
+import {
+  answerFitted,
+  answerMiddle,
+  type WhatIfAnswer,
+  type WhatIfAsked,
+  type WhatIfMiddleTold,
+} from './balanceWhatIf.ts'
 
 export type WhatIfPart = 'middle' | 'interval'
 
@@ -50,7 +56,7 @@ const kept = new Map<string, KeptHouse>()
 export async function answer(args: unknown, db: Database): Promise<WhatIfAnswer | WhatIfMiddleTold> {
   const { houseKey, fingerprint, asked, part } = args as DeskAsked
   const found = kept.get(houseKey)
-  const one = found?.fingerprint === fingerprint ? found : await fit(db, houseKey, fingerprint)
+  const one = found?.fingerprint === fingerprint ? found : await fitHouse(db, houseKey, fingerprint)
   kept.delete(houseKey)
   kept.set(houseKey, one)
   for (const oldest of kept.keys()) if (kept.size > MOST_KEPT) kept.delete(oldest)
@@ -60,7 +66,7 @@ export async function answer(args: unknown, db: Database): Promise<WhatIfAnswer 
     : answerFitted(one.house, one.fitted, asked, one.held)
 }
 
-async function fit(db: Database, houseKey: string, fingerprint: string): Promise<KeptHouse> {
+async function fitHouse(db: Database, houseKey: string, fingerprint: string): Promise<KeptHouse> {
   const [house, row] = [await readHouseRecord(db, houseKey), await findHouse(db, houseKey)]
   if (house === undefined || row === undefined) throw new Error(`The house "${houseKey}" has gone meanwhile.`)
   const settings = await readSettings(db, row)

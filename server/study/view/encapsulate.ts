@@ -32,7 +32,14 @@ export interface Encapsulate {
 
 /** Common practice, no source. */
 const WHAT_IT_ADDS = 'What a full encapsulation adds to these is a liner on the walls; no reading here asks for that.'
-const SMALLER = ['roof and yard drains', 'footing drain', 'repair', 'ground cover', 'close the space', 'dehumidifier'] as const
+const SMALLER = [
+  'roof and yard drains',
+  'footing drain',
+  'repair',
+  'ground cover',
+  'close the space',
+  'dehumidifier',
+] as const
 
 export function encapsulate(facts: EncapsulateFacts): Encapsulate {
   const { remedies, level, encapsulatedSince } = facts
@@ -47,14 +54,18 @@ export function encapsulate(facts: EncapsulateFacts): Encapsulate {
       ...none,
       answer: 'cannot tell',
       sentence: 'It cannot be told yet: nothing has been measured under this house.',
-      instead: ['Look at roof water, grade, leaks and ground cover first: nobody regrets these.', 'Leave loggers for six weeks at least.'],
+      instead: [
+        'Look at roof water, grade, leaks and ground cover first: nobody regrets these.',
+        'Leave loggers for six weeks at least.',
+      ],
     }
   }
   const reasons = reasonsOf(facts)
   const instead = nextSteps(remedies)
   const waterFirst = ['roof and yard drains', 'footing drain', 'repair'].filter((name) => isNeeded(remedies, name))
   if (waterFirst.length > 0) {
-    const sentence = 'Not yet: water comes in, and it goes out first. A liner over wet ground hides it and does not stop it.'
+    const sentence =
+      'Not yet: water comes in, and it goes out first. A liner over wet ground hides it and does not stop it.'
     return { answer: 'not yet', sentence, reasons, instead, holds: closing.holds }
   }
   if (closing.done) {
@@ -80,9 +91,17 @@ export function encapsulate(facts: EncapsulateFacts): Encapsulate {
       (facts.coverSharePct ?? 0) >= facts.coverGoodPct
         ? 'Closing the space is needed; with a ground cover in place, sealed vents and a dehumidifier come before a full liner.'
         : 'Yes, as far as the readings go: the ground must be covered and the space closed and dried.'
-    return { answer: (facts.coverSharePct ?? 0) >= facts.coverGoodPct ? 'not yet' : 'yes', sentence, reasons, instead, holds: [] }
+    return {
+      answer: (facts.coverSharePct ?? 0) >= facts.coverGoodPct ? 'not yet' : 'yes',
+      sentence,
+      reasons,
+      instead,
+      holds: [],
+    }
   }
-  const why = facts.seasonsSeen ? 'the smaller steps come first' : 'a humid season and a cold month have not both been seen'
+  const why = facts.seasonsSeen
+    ? 'the smaller steps come first'
+    : 'a humid season and a cold month have not both been seen'
   return { answer: 'not yet', sentence: `Not yet: ${why}.`, reasons, instead, holds: closing.holds }
 }
 
@@ -113,8 +132,12 @@ function standing({ remedies, coverSharePct, coverGoodPct }: EncapsulateFacts): 
 
 /** What is needed, in the order of the trade, else the cheapest test of what is open. */
 function nextSteps(remedies: EncapsulateFacts['remedies']): string[] {
-  const needed = [...remedies].filter(([, { done, need }]) => !done && need === 'needed').map(([name]) => `${upper(name)}.`)
-  const tests = [...remedies].flatMap(([, { done, need, waitsFor }]) => (!done && need === 'not yet' && waitsFor ? [waitsFor] : []))
+  const needed = [...remedies]
+    .filter(([, { done, need }]) => !done && need === 'needed')
+    .map(([name]) => `${upper(name)}.`)
+  const tests = [...remedies].flatMap(([, { done, need, waitsFor }]) =>
+    !done && need === 'not yet' && waitsFor ? [waitsFor] : [],
+  )
   return [...new Set([...needed, ...tests])].slice(0, 3)
 }
 

@@ -10,9 +10,10 @@ import { readTree } from '../../store/readHouse.ts'
 import { findEnds } from '../../store/readings.ts'
 import { readSettings } from '../../store/settings.ts'
 import type { BalanceAnswer, BalanceEffect } from '../balance/balanceAnswer.ts'
+import { estimate, turned, unitsOf } from '../balance/balanceUnits.ts'
 import type { Finding } from '../finding.ts'
 import type { HouseLevelData, RemedyData } from '../findingData.ts'
-import { numberText, type Units, wordedFinding, wordedText } from '../wording.ts'
+import { type Units, wordedFinding, wordedText } from '../wording.ts'
 import { listWords, workKindWords, workWords } from '../workWords.ts'
 import { asOfHouse } from './asOf.ts'
 import { dateWords } from './dateWords.ts'
@@ -46,8 +47,9 @@ export async function housePage(db: Database, houseKey: string, { units, now, fi
   )
   const record = await recordEnds(db, tree, probeIds)
   const asOf = asOfHouse(tree, record?.to ?? null, now)
-  const levels = (findings.find(({ question, subject, data }) => question === 'level' && data !== undefined && subject.period === undefined)
-    ?.data ?? null) as HouseLevelData | null
+  const levels = (findings.find(
+    ({ question, subject, data }) => question === 'level' && data !== undefined && subject.period === undefined,
+  )?.data ?? null) as HouseLevelData | null
   const spaces = await pageSpaces(db, { tree, probeIds, letters, levels, asOf, units })
   const judged = spaces.filter(({ spots }) => spots.some(({ level }) => level !== null))
   const tally = tallyOf(judged)
@@ -131,8 +133,14 @@ function leadOf(
   const why = first === undefined || first.because === '' ? [] : [`${first.letter}, ${first.name}: ${first.because}`]
   const done = driedWords(tree, balance, units).slice(0, 1)
   const needed = remedies.find(({ need, done: stands }) => need === 'needed' && !stands)
-  const waiting = remedies.find(({ need, done: stands, waitsFor }) => need === 'not yet' && !stands && waitsFor !== null)
-  const next = needed ? [`Next: ${needed.title.toLowerCase()}.`] : waiting ? [`Next: ${lowered(waiting.waitsFor!)}`] : []
+  const waiting = remedies.find(
+    ({ need, done: stands, waitsFor }) => need === 'not yet' && !stands && waitsFor !== null,
+  )
+  const next = needed
+    ? [`Next: ${needed.title.toLowerCase()}.`]
+    : waiting
+      ? [`Next: ${lowered(waiting.waitsFor!)}`]
+      : []
   return [...why, ...done, ...next]
 }
 
@@ -147,11 +155,13 @@ function driedWords(tree: HouseTree, balance: BalanceAnswer | null, units: Units
     to: null,
   }))
   return balance.effects
-    .filter((effect): effect is BalanceEffect & { soFar: NonNullable<BalanceEffect['soFar']> } => effect.verdict === 'drier' && effect.soFar !== null)
-    .sort((a, b) => a.soFar.vaporPressurePa.mid - b.soFar.vaporPressurePa.mid)
+    .filter(
+      (effect): effect is BalanceEffect & { soFar: NonNullable<BalanceEffect['soFar']> } =>
+        effect.verdict === 'drier' && effect.soFar !== null,
+    )
+    .sort((a, b) => a.soFar.humidityRatioGKg.mid - b.soFar.humidityRatioGKg.mid)
     .map(({ works: keys, soFar, grade }) => {
-      const { low, mid, high } = soFar.vaporPressurePa
-      const amount = numberText({ value: -mid, low: -high, high: -low, unit: 'Pa' }, units)
+      const amount = estimate(turned(soFar.humidityRatioGKg), unitsOf(units).ratio)
       const words = workWords({ works, tree }, keys)
       return `${words.charAt(0).toUpperCase()}${words.slice(1)} made the air drier by ${amount} in the same weather (grade ${grade}).`
     })
@@ -209,6 +219,8 @@ function encapsulatedSince(tree: HouseTree): string | null {
 /** Of the largest judged space, as works left it. */
 function coverSharePct(tree: HouseTree): number | null {
   const space = tree.spaces.filter(isJudged).sort((a, b) => (b.floorAreaM2 ?? 0) - (a.floorAreaM2 ?? 0))[0]
-  const laid = tree.works?.findLast(({ kind, details }) => kind === 'ground cover' || (details?.parts ?? []).includes('ground cover'))
+  const laid = tree.works?.findLast(
+    ({ kind, details }) => kind === 'ground cover' || (details?.parts ?? []).includes('ground cover'),
+  )
   return laid?.details?.coverSharePct ?? (laid ? 100 : (space?.groundCoverSharePct ?? null))
 }

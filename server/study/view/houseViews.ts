@@ -3,10 +3,10 @@ import type { Database } from '../../store/open.ts'
 import { keptBalance, keptEffectDays } from '../balance/balance.ts'
 import type { EffectDays } from '../balance/effectDays.ts'
 import type { HouseFindings } from '../houseFindings.ts'
+import type { Units } from '../wording.ts'
 import { type HousePageView, housePage } from './housePage.ts'
 import { type RecordAsked, type RecordView, recordView } from './recordView.ts'
 import { riskSeriesOf } from './riskSeries.ts'
-import type { Units } from '../wording.ts'
 
 export interface HouseViews {
   /** undefined: no such house; 'being made': its findings take longer than a caller should wait. */

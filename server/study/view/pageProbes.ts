@@ -33,7 +33,10 @@ interface ProbesAsked {
   units: Units
 }
 
-export async function pageProbes(db: Database, { tree, probeIds, letters, findings, units }: ProbesAsked): Promise<PageProbe[]> {
+export async function pageProbes(
+  db: Database,
+  { tree, probeIds, letters, findings, units }: ProbesAsked,
+): Promise<PageProbe[]> {
   const spans = await findSpans(db, [...probeIds.values()])
   const probes: PageProbe[] = []
   for (const { key, name, probes: own } of tree.loggers ?? []) {

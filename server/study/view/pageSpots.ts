@@ -73,7 +73,13 @@ export async function pageSpaces(db: Database, asked: SpotsAsked): Promise<PageS
         last,
       })
     }
-    spaces.push({ space: space.key, name: space.name, role: space.role, kind: judged?.kind ?? space.kind ?? null, spots })
+    spaces.push({
+      space: space.key,
+      name: space.name,
+      role: space.role,
+      kind: judged?.kind ?? space.kind ?? null,
+      spots,
+    })
   }
   return spaces
 }
@@ -81,7 +87,16 @@ export async function pageSpaces(db: Database, asked: SpotsAsked): Promise<PageS
 function judgedAs(spot: SpotLevelData | undefined, last: LastValues | null, { levels, asOf, units }: SpotsAsked) {
   if (spot === undefined || levels === null) {
     const lastHeardAt = last === null ? null : last.at + HOUR_MS
-    return { level: null, since: null, lastHeardAt, because: '', guardsAgainst: '', possible: [], notJudged: [], runs: [] }
+    return {
+      level: null,
+      since: null,
+      lastHeardAt,
+      because: '',
+      guardsAgainst: '',
+      possible: [],
+      notJudged: [],
+      runs: [],
+    }
   }
   const silent = spot.lastHeardAt === null || asOf - spot.lastHeardAt >= levels.silentHours * HOUR_MS
   const worded = (text: string) => wordedText(text, spot, units)
@@ -120,7 +135,9 @@ async function lastValues(db: Database, { tree, probeIds }: SpotsAsked, path: st
 export function tallyOf(spaces: readonly PageSpace[]): { level: Level; letters: string[] }[] {
   const order: Level[] = [...LEVELS.filter((level) => level !== 'silent'), 'silent']
   return order.flatMap((level) => {
-    const letters = spaces.flatMap(({ spots }) => spots.filter((spot) => spot.level === level).map(({ letter }) => letter))
+    const letters = spaces.flatMap(({ spots }) =>
+      spots.filter((spot) => spot.level === level).map(({ letter }) => letter),
+    )
     return letters.length === 0 ? [] : [{ level, letters }]
   })
 }

@@ -247,7 +247,10 @@ async function fillFromReadings(
   span: { from: number; to: number; at: number[] },
   line: RecordViewLine,
 ): Promise<void> {
-  const columns = correctedReadings(await readColumns(db, probeId, own.from, own.to), await findCorrections(db, probeId))
+  const columns = correctedReadings(
+    await readColumns(db, probeId, own.from, own.to),
+    await findCorrections(db, probeId),
+  )
   const values = valuesOf(columns, show)
   if (values === null) return
   const thin = thinned(columns.at, values, span, span.at.length)
@@ -321,7 +324,8 @@ async function rainOf(
   if (best === null) return null
   const at = bucketStarts({ from, to: from + Math.ceil((span.to - from) / bucketMs) * bucketMs, bucketMs })
   const mm: Column = at.map(() => null)
-  for (const { bucket, rainMm } of best.rows) if (bucket < mm.length) mm[bucket] = rainMm === null ? null : rounded(rainMm)
+  for (const { bucket, rainMm } of best.rows)
+    if (bucket < mm.length) mm[bucket] = rainMm === null ? null : rounded(rainMm)
   return { bucketMs, at, mm }
 }
 
@@ -355,7 +359,8 @@ async function leftOutOf(
     const at = instant(from)
     const end = to === undefined ? at + VISIT_HOURS * HOUR_MS : instant(to)
     if (at >= span.to || end <= span.from) continue
-    for (const { path, role } of sources) if (role === 'inside') leftOut.push({ spot: path, from: at, to: end, reason: kind })
+    for (const { path, role } of sources)
+      if (role === 'inside') leftOut.push({ spot: path, from: at, to: end, reason: kind })
   }
   return leftOut
 }

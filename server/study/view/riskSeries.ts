@@ -1,9 +1,9 @@
 /** Wood moisture and mold index of each spot day by day, over the whole record: estimated in a worker and kept. */
 import { thresholds } from '../../advice/thresholds.ts'
-import { meanOver } from '../../moisture/observed.ts'
-import { moldBand, woodMoisture } from '../../moisture/risk.ts'
 import { runInWorker } from '../../jobs/inWorker.ts'
 import type { WorkerContext } from '../../jobs/workerMessages.ts'
+import { meanOver } from '../../moisture/observed.ts'
+import { moldBand, woodMoisture } from '../../moisture/risk.ts'
 import { readFindings, replaceFinding } from '../../store/findings.ts'
 import { findHouse } from '../../store/houses.ts'
 import type { Database } from '../../store/open.ts'

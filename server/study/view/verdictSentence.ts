@@ -1,7 +1,7 @@
 /** The one sentence at the head of a house's page. Counts as dry only spots that are heard, and names the silent ones. */
 import { LEVELS, type Level } from '../../moisture/level.ts'
-import { dateWords } from './dateWords.ts'
 import { listWords } from '../workWords.ts'
+import { dateWords } from './dateWords.ts'
 
 export interface JudgedSpot {
   letter: string
@@ -14,7 +14,11 @@ export interface JudgedSpot {
 const NUMBERS = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten']
 const numberWords = (n: number): string => NUMBERS[n] ?? `${n}`
 const spotsWords = (n: number, all: number): string =>
-  n === all ? (all === 1 ? 'the one spot' : `all ${numberWords(all)} spots`) : `${numberWords(n)} of ${numberWords(all)} spots`
+  n === all
+    ? all === 1
+      ? 'the one spot'
+      : `all ${numberWords(all)} spots`
+    : `${numberWords(n)} of ${numberWords(all)} spots`
 
 /**
  * @param spots of the spaces that are judged; at least one
