@@ -1,5 +1,6 @@
 /** Wires the service together and keeps it running until it is told to stop. */
 import { join } from 'node:path'
+import type { FastifyInstance } from 'fastify'
 import { createKeptFiles } from '../files/keptFiles.ts'
 import { buildApp } from '../http/app.ts'
 import type { HousesDeps } from '../http/houses.ts'
@@ -9,7 +10,7 @@ import { createDemoHouse } from '../ingest/folder/demoHouse.ts'
 import { IMPORT_KIND, importHandler } from '../ingest/importJob.ts'
 import { createIntake } from '../ingest/intake.ts'
 import { receiptCsv } from '../ingest/receiptCsv.ts'
-import { createQueue } from '../jobs/queue.ts'
+import { createQueue, type Queue } from '../jobs/queue.ts'
 import { findTroubles } from '../store/check.ts'
 import { readHistory, treeProblemsIn, undoEntry } from '../store/history.ts'
 import { findImport, findImportLines } from '../store/imports.ts'
@@ -43,8 +44,17 @@ export interface Service {
 /** Where `npm run build` puts the pages. */
 export const PAGES_FOLDER = join(packageFolder(), 'dist/web')
 
-/** @throws DatabaseRefused, AddressRefused with a sentence; nothing stays open then */
-export async function startService({ databasePath, host, port, now, log }: ServiceOptions): Promise<Service> {
+/** The service wired together and not yet listening. */
+export interface ServiceParts {
+  app: FastifyInstance
+  db: Database
+  queue: Queue
+  /** Batches at hand are finished, the queue is parked, the file is closed. */
+  stop(): Promise<void>
+}
+
+/** @throws DatabaseRefused with a sentence; nothing stays open then */
+export async function buildService({ databasePath, now, log }: Omit<ServiceOptions, 'host' | 'port'>): Promise<ServiceParts> {
   const db = openDatabase(databasePath)
   try {
     const intake = createIntake(db, { now })
@@ -73,10 +83,10 @@ export async function startService({ databasePath, host, port, now, log }: Servi
       health: () => findTroubles(db),
       logger: log,
     })
-    const address = await listen(app, { host, port })
-    queue.start()
     return {
-      address,
+      app,
+      db,
+      queue,
       async stop() {
         await app.close()
         await queue.stop()
@@ -87,6 +97,19 @@ export async function startService({ databasePath, host, port, now, log }: Servi
     }
   } catch (error) {
     db.close()
+    throw error
+  }
+}
+
+/** @throws DatabaseRefused, AddressRefused with a sentence; nothing stays open then */
+export async function startService({ host, port, ...options }: ServiceOptions): Promise<Service> {
+  const { app, queue, stop } = await buildService(options)
+  try {
+    const address = await listen(app, { host, port })
+    queue.start()
+    return { address, stop }
+  } catch (error) {
+    await stop()
     throw error
   }
 }
