@@ -54,7 +54,11 @@ export interface ServiceParts {
 }
 
 /** @throws DatabaseRefused with a sentence; nothing stays open then */
-export async function buildService({ databasePath, now, log }: Omit<ServiceOptions, 'host' | 'port'>): Promise<ServiceParts> {
+export async function buildService({
+  databasePath,
+  now,
+  log,
+}: Omit<ServiceOptions, 'host' | 'port'>): Promise<ServiceParts> {
   const db = openDatabase(databasePath)
   try {
     const intake = createIntake(db, { now })

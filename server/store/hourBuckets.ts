@@ -9,48 +9,56 @@ export interface BucketSpan {
   bucketMs: number
 }
 
+/** What a bucket can be asked for: only the columns that are needed are read, for a year is 8,760 rows a probe. */
+const COLUMNS = {
+  tempC: ['min(temp_min_c)', 'avg(temp_c)', 'max(temp_max_c)'],
+  rhPct: ['min(rh_min_pct)', 'avg(rh_pct)', 'max(rh_max_pct)'],
+  /** Lowest and highest are of hourly means; the highest dew point of an hour is kept apart. */
+  vaporPressurePa: ['min(vapor_pressure_pa)', 'avg(vapor_pressure_pa)', 'max(vapor_pressure_pa)'],
+  dewPointC: ['min(vapor_pressure_pa)', 'avg(vapor_pressure_pa)', 'max(dew_point_max_c)'],
+  rainMm: ['0', 'sum(rain_mm)', '0'],
+} as const
+export type BucketQuantity = keyof typeof COLUMNS
+
 /** One row a bucket that holds anything; null where nothing of the quantity is known. */
 export interface HourBucket {
   bucket: number
-  tempMinC: number | null
-  tempC: number | null
-  tempMaxC: number | null
-  rhMinPct: number | null
-  rhPct: number | null
-  rhMaxPct: number | null
-  vaporMinPa: number | null
-  vaporPa: number | null
-  vaporMaxPa: number | null
-  dewPointMaxC: number | null
-  woodMinPct: number | null
-  woodPct: number | null
-  woodMaxPct: number | null
-  rainMm: number | null
+  low: number | null
+  mid: number | null
+  high: number | null
+  /** Some hour of it carries one of the marks, and was left out. */
+  marked: boolean
 }
 
 /**
- * @param leftOutBits hours that carry one of these marks count for rain and wood alone
+ * @param leftOutBits hours that carry one of these marks do not count
  * @returns ascending; buckets without an hour are not there
  */
 export async function readHourBuckets(
   db: Database,
   probeId: number,
+  quantity: BucketQuantity,
   { from, to, bucketMs }: BucketSpan,
   leftOutBits: number,
 ): Promise<HourBucket[]> {
-  const air = (column: string) => `case when marks & cast(@leftOutBits as integer) = 0 then ${column} end`
-  return statement(
+  const [low, mid, high] = COLUMNS[quantity]
+  const counted = (column: string) => (column === '0' ? column : `${column} filter (where marks & @bits = 0)`)
+  const read = statement(
     db,
-    `select (at - cast(@from as integer)) / cast(@bucketMs as integer) as bucket,
-      min(${air('temp_min_c')}) as tempMinC, avg(${air('temp_c')}) as tempC, max(${air('temp_max_c')}) as tempMaxC,
-      min(${air('rh_min_pct')}) as rhMinPct, avg(${air('rh_pct')}) as rhPct, max(${air('rh_max_pct')}) as rhMaxPct,
-      min(${air('vapor_pressure_pa')}) as vaporMinPa, avg(${air('vapor_pressure_pa')}) as vaporPa,
-      max(${air('vapor_pressure_pa')}) as vaporMaxPa, max(${air('dew_point_max_c')}) as dewPointMaxC,
-      min(wood_mc_pct) as woodMinPct, avg(wood_mc_pct) as woodPct, max(wood_mc_pct) as woodMaxPct,
-      sum(rain_mm) as rainMm
-    from hourly where probe_id = cast(@probeId as integer) and at >= cast(@from as integer) and at < cast(@to as integer)
-    group by bucket order by bucket`,
-  ).all({ probeId, from, to, bucketMs, leftOutBits } as never) as HourBucket[]
+    `select (at - @from) / @bucketMs as bucket, ${counted(low)} as low, ${counted(mid)} as mid, ${counted(high)} as high,
+      max(marks & @bits) as marked
+    from hourly where probe_id = @probeId and at >= @from and at < @to group by bucket order by bucket`,
+  )
+  // As whole numbers: a number of JavaScript would be bound as a real one, and divide as such.
+  const whole = (value: number) => BigInt(Math.round(value))
+  const rows = read.all({
+    probeId: whole(probeId),
+    from: whole(from),
+    to: whole(to),
+    bucketMs: whole(bucketMs),
+    bits: whole(leftOutBits),
+  } as never) as (Omit<HourBucket, 'marked'> & { marked: number })[]
+  return rows.map((row) => ({ ...row, marked: row.marked !== 0 }))
 }
 
 export interface MarkedHours {

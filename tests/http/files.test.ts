@@ -3,8 +3,8 @@ import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { FastifyInstance } from 'fastify'
 import { expect, test } from 'vitest'
-import type { Answers, Destination, KeptFile } from '../../server/http/contract/files.ts'
 import type { ServiceParts } from '../../server/cli/runService.ts'
+import type { Answers, Destination, KeptFile } from '../../server/http/contract/files.ts'
 import { storeHouse } from '../../server/store/storeHouse.ts'
 import { filesForm, type Part, scratchService } from '../support/service.ts'
 import { TEST_HOUSE } from '../support/studiedHouse.ts'
@@ -14,11 +14,22 @@ const HOUSE = '/api/houses/test-house'
 const sample = (name: string) => readFileSync(join(import.meta.dirname, '../data/csv', name))
 
 const plain = (rows: number, tempC = 18): string =>
-  ['time,temperature °C,rh %', ...Array.from({ length: rows }, (_, i) => `2026-05-01 ${String(i % 24).padStart(2, '0')}:${String(Math.floor(i / 24)).padStart(2, '0')}:00,${tempC},${70 + (i % 10)}`)].join('\n')
+  [
+    'time,temperature °C,rh %',
+    ...Array.from(
+      { length: rows },
+      (_, i) =>
+        `2026-05-01 ${String(i % 24).padStart(2, '0')}:${String(Math.floor(i / 24)).padStart(2, '0')}:00,${tempC},${70 + (i % 10)}`,
+    ),
+  ].join('\n')
 
 async function house(): Promise<ServiceParts> {
   const parts = await scratchService(() => NOW)
-  await storeHouse(parts.db, { ...TEST_HOUSE, loggers: TEST_HOUSE.loggers!.slice(0, 1) }, { replace: false, now: NOW, who: 'a test' })
+  await storeHouse(
+    parts.db,
+    { ...TEST_HOUSE, loggers: TEST_HOUSE.loggers!.slice(0, 1) },
+    { replace: false, now: NOW, who: 'a test' },
+  )
   return parts
 }
 
@@ -28,9 +39,18 @@ async function dropped(app: FastifyInstance, ...files: Part[]): Promise<KeptFile
   return answer.json().files
 }
 
-async function stored(parts: ServiceParts, file: KeptFile, probes: Record<string, Destination>, answers: Answers = file.answers) {
+async function stored(
+  parts: ServiceParts,
+  file: KeptFile,
+  probes: Record<string, Destination>,
+  answers: Answers = file.answers,
+) {
   const { app, queue } = parts
-  const begun = await app.inject({ method: 'POST', url: `${HOUSE}/files/${file.file}/store`, payload: { answers, probes } })
+  const begun = await app.inject({
+    method: 'POST',
+    url: `${HOUSE}/files/${file.file}/store`,
+    payload: { answers, probes },
+  })
   if (begun.statusCode !== 202) return { refused: begun }
   const { importId, jobId } = begun.json()
   await queue.ended(jobId)
@@ -71,13 +91,26 @@ test('of two files at once a bad one is refused in a sentence, and the good one 
 test('what the file leaves open is asked, the answer changes the look, and it is remembered for the next one', async () => {
   const parts = await house()
   // Days and months that could be either: every date is below 13.
-  const open = ['time;temperature °C;rh %', ...Array.from({ length: 30 }, (_, i) => `0${1 + (i % 6)}/05/2026 ${String(10 + Math.floor(i / 6)).padStart(2, '0')}:00;17,${i % 10};7${i % 10},5`)].join('\n')
+  const open = [
+    'time;temperature °C;rh %',
+    ...Array.from(
+      { length: 30 },
+      (_, i) =>
+        `0${1 + (i % 6)}/05/2026 ${String(10 + Math.floor(i / 6)).padStart(2, '0')}:00;17,${i % 10};7${i % 10},5`,
+    ),
+  ].join('\n')
   const [file] = await dropped(parts.app, { name: 'open.csv', bytes: open })
   if (!file!.look.ok) throw new Error('It must be understood.')
   const question = file!.look.questions.find(({ key }) => key === 'dateOrder')
   expect(question).toMatchObject({ assumed: null })
-  expect((await stored(parts, file!, { [onlyProbe(file!)]: { newAtSpot: 'crawl/mid' } })).refused!.json().code).toBe('NOT_UNDERSTOOD')
-  const again = await parts.app.inject({ method: 'POST', url: `${HOUSE}/files/${file!.file}/look`, payload: { answers: { dateOrder: 'dmy' } } })
+  expect((await stored(parts, file!, { [onlyProbe(file!)]: { newAtSpot: 'crawl/mid' } })).refused!.json().code).toBe(
+    'NOT_UNDERSTOOD',
+  )
+  const again = await parts.app.inject({
+    method: 'POST',
+    url: `${HOUSE}/files/${file!.file}/look`,
+    payload: { answers: { dateOrder: 'dmy' } },
+  })
   expect(again.json().look).toMatchObject({ ready: true, understanding: { time: { dateOrder: 'dmy' } } })
   await stored(parts, again.json(), { [onlyProbe(file!)]: { newAtSpot: 'crawl/mid' } })
   const [next] = await dropped(parts.app, { name: 'next.csv', bytes: open.replaceAll('2026', '2025') })
@@ -112,7 +145,9 @@ test('real files of strange layouts come in over HTTP, and refused lines are lis
   const files = ['messy-air-semicolon-decimal-comma.csv.gz', 'messy-derived-utf16-tab-12h-fahrenheit-dst-autumn.txt.gz']
   for (const file of await dropped(parts.app, ...files.map((name) => ({ name, bytes: sample(name) })))) {
     if (!file.look.ok) throw new Error(`${file.name}: ${file.look.refusal.message}`)
-    const destinations = Object.fromEntries(file.look.understanding.probes.map(({ probeKey }) => [probeKey, { newAtSpot: 'crawl/mid' }]))
+    const destinations = Object.fromEntries(
+      file.look.understanding.probes.map(({ probeKey }) => [probeKey, { newAtSpot: 'crawl/mid' }]),
+    )
     const done = await stored(parts, file, destinations)
     expect(done.progress, file.name).toMatchObject({ state: 'done' })
     const { total, lines } = (await parts.app.inject(`/api/imports/${done.importId}/lines`)).json()
@@ -125,12 +160,21 @@ test('places that are not there, probes of other houses, and files that are gone
   const parts = await house()
   const [file] = await dropped(parts.app, { name: 'crawl.csv', bytes: plain(24) })
   const key = onlyProbe(file!)
-  for (const probes of [{}, { [key]: { newAtSpot: 'crawl/nowhere' } }, { [key]: { probeId: 999 } }, { [key]: { station: 'none' } }]) {
+  for (const probes of [
+    {},
+    { [key]: { newAtSpot: 'crawl/nowhere' } },
+    { [key]: { probeId: 999 } },
+    { [key]: { station: 'none' } },
+  ]) {
     expect((await stored(parts, file!, probes)).refused!.json().code).toBe('BAD_DESTINATION')
   }
   const gone = { ...file!, file: '00000000-0000-4000-8000-000000000000' }
   expect((await stored(parts, gone, {})).refused!.json().code).toBe('UNKNOWN_FILE')
-  const elsewhere = await parts.app.inject({ method: 'POST', url: '/api/houses/nobody/files', ...filesForm([{ name: 'a.csv', bytes: plain(3) }]) })
+  const elsewhere = await parts.app.inject({
+    method: 'POST',
+    url: '/api/houses/nobody/files',
+    ...filesForm([{ name: 'a.csv', bytes: plain(3) }]),
+  })
   expect(elsewhere.json().code).toBe('UNKNOWN_HOUSE')
   const noForm = await parts.app.inject({ method: 'POST', url: `${HOUSE}/files`, payload: {} })
   expect(noForm.json().code).toBe('NOT_A_FORM')

@@ -1,11 +1,11 @@
 /** What the page of a house is told, on real databases: words, levels, the record and its thinning. */
 import { expect, test } from 'vitest'
+import type { ServiceParts } from '../../server/cli/runService.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import type { RecordAnswer } from '../../server/http/contract/record.ts'
-import type { ServiceParts } from '../../server/cli/runService.ts'
 import type { HouseTree } from '../../server/store/houseTree.ts'
-import { scratchService, settled } from '../support/service.ts'
 import { madeReadings, swing } from '../support/series.ts'
+import { scratchService, settled } from '../support/service.ts'
 import { storeTestHouse, TEST_HOUSE } from '../support/studiedHouse.ts'
 
 const T0 = Date.UTC(2024, 4, 1)
@@ -17,7 +17,10 @@ const READINGS = {
   'lo/air': madeReadings({ ...span, tempC: swing(20, 6), rhPct: swing(65, 10) }),
 }
 
-async function served(tree: HouseTree = TEST_HOUSE, readings: Parameters<typeof storeTestHouse>[2] = READINGS): Promise<ServiceParts> {
+async function served(
+  tree: HouseTree = TEST_HOUSE,
+  readings: Parameters<typeof storeTestHouse>[2] = READINGS,
+): Promise<ServiceParts> {
   const parts = await scratchService(() => span.to)
   await storeTestHouse(parts.db, tree, readings)
   return parts
@@ -49,10 +52,18 @@ test('nobody looked at the safety facts: encapsulation is never a yes, and what 
 })
 
 test('a hard stop stays a hard stop however wet the house is', async () => {
-  const flooded = { ...TEST_HOUSE, safety: { floodZone: 'yes' as const, combustionAppliances: 'no' as const, radonTest: 'no' as const } }
+  const flooded = {
+    ...TEST_HOUSE,
+    safety: { floodZone: 'yes' as const, combustionAppliances: 'no' as const, radonTest: 'no' as const },
+  }
   const { encapsulate, remedies } = await pageOf(await served(flooded))
   expect(encapsulate.answer).not.toBe('yes')
-  expect(remedies.find(({ remedy }) => remedy === 'close the space')!.holds).toMatchObject([{ topic: 'flood zone', kind: 'stop' }, {}, {}, {}])
+  expect(remedies.find(({ remedy }) => remedy === 'close the space')!.holds).toMatchObject([
+    { topic: 'flood zone', kind: 'stop' },
+    {},
+    {},
+    {},
+  ])
 })
 
 test('a house without readings says so, and what nobody regrets doing', async () => {
@@ -72,11 +83,19 @@ test('a spot that is silent keeps the house from being called dry, and is named'
 })
 
 test('the record keeps peaks and gaps however few rows are asked for', async () => {
-  const spike = { ...READINGS['l2/air'], rhPct: READINGS['l2/air'].rhPct!.slice(), tempC: READINGS['l2/air'].tempC!.slice() }
+  const spike = {
+    ...READINGS['l2/air'],
+    rhPct: READINGS['l2/air'].rhPct!.slice(),
+    tempC: READINGS['l2/air'].tempC!.slice(),
+  }
   for (let i = 480; i < 484; i++) spike.rhPct![i] = 88 // two hours of a day, and back
   const from = span.from + 24 * DAY
   const keep = Array.from(spike.at.keys()).filter((i) => spike.at[i]! < from || spike.at[i]! > from + 6 * DAY)
-  const gapped = { at: spike.at.filter((_, i) => keep.includes(i)), tempC: Float64Array.from(keep, (i) => spike.tempC![i]!), rhPct: Float64Array.from(keep, (i) => spike.rhPct![i]!) }
+  const gapped = {
+    at: spike.at.filter((_, i) => keep.includes(i)),
+    tempC: Float64Array.from(keep, (i) => spike.tempC![i]!),
+    rhPct: Float64Array.from(keep, (i) => spike.rhPct![i]!),
+  }
   const parts = await served(TEST_HOUSE, { ...READINGS, 'l2/air': gapped })
   await pageOf(parts)
   const coarse = await recordOf(parts, 'show=rhPct&rows=40')

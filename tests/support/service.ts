@@ -23,7 +23,9 @@ export function filesForm(files: readonly Part[]): { payload: Buffer; headers: R
   const mark = 'underjoist-test-boundary'
   const payload = Buffer.concat([
     ...files.flatMap(({ name, bytes }) => [
-      Buffer.from(`--${mark}\r\ncontent-disposition: form-data; name="files"; filename="${name}"\r\ncontent-type: application/octet-stream\r\n\r\n`),
+      Buffer.from(
+        `--${mark}\r\ncontent-disposition: form-data; name="files"; filename="${name}"\r\ncontent-type: application/octet-stream\r\n\r\n`,
+      ),
       Buffer.from(bytes),
       Buffer.from('\r\n'),
     ]),
