@@ -144,6 +144,16 @@ test('web imports nothing of the server but the contract', () => {
   expect(wrong).toEqual([])
 })
 
+test('web takes values from the words of the contract alone: schemas and their library stay out of the bundle', () => {
+  const values = /import (?!type)[^;]*?from '([^']*http\/contract\/[^']+)'/g
+  const wrong = read('web').flatMap((file) =>
+    [...file.text.matchAll(values)]
+      .filter((match) => !match[1]!.endsWith('/words.ts') && !/import type/.test(match[0]))
+      .map((match) => `${name(file.path)} → ${match[1]}`),
+  )
+  expect(wrong).toEqual([])
+})
+
 test('the generator of the demo house shares no code with the analysis', () => {
   const wrong = read('demo-data').flatMap((file) =>
     file.imports
