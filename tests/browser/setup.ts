@@ -1,7 +1,6 @@
 /** Once before all browser tests: the pages built, Chromium unpacked, and the demo house with its balance in a database to copy. */
-import { existsSync, mkdirSync, rmSync } from 'node:fs'
+import { existsSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
-import chromium from '@sparticuz/chromium'
 import { build } from 'vite'
 import type { TestProject } from 'vitest/node'
 import { loadDemoHouse } from '../../server/ingest/folder/demoHouse.ts'
@@ -10,10 +9,10 @@ import { openDatabase } from '../../server/store/open.ts'
 import { balanceOf } from '../../server/study/balance/balance.ts'
 import { makeBalanceInWorker } from '../../server/study/balance/balanceWorker.ts'
 import { findingsOf } from '../../server/study/findings.ts'
+import { unpackedChromium } from './chromium.ts'
 
 const ROOT = join(import.meta.dirname, '../..')
 const CACHE = join(ROOT, 'node_modules/.cache')
-const VERSION = '143.0.4'
 
 declare module 'vitest' {
   export interface ProvidedContext {
@@ -24,25 +23,11 @@ declare module 'vitest' {
 
 export default async function setup(project: TestProject): Promise<void> {
   await build({ configFile: join(ROOT, 'vite.config.ts'), logLevel: 'error' })
-  project.provide('chromiumPath', process.env.CHROMIUM_PATH ?? (await unpackedChromium()))
+  project.provide('chromiumPath', await unpackedChromium())
   project.provide('demoDatabase', await demoDatabase())
 }
 
-/** In parallel it would fail, and it takes any old file of that name it finds: once, in a folder of this version. */
-async function unpackedChromium(): Promise<string> {
-  const folder = join(CACHE, `chromium-${VERSION}`)
-  mkdirSync(folder, { recursive: true })
-  const before = process.env.TMPDIR
-  process.env.TMPDIR = folder
-  try {
-    return await chromium.executablePath()
-  } finally {
-    if (before === undefined) delete process.env.TMPDIR
-    else process.env.TMPDIR = before
-  }
-}
-
-async function demoDatabase(): Promise<string> {
+export async function demoDatabase(): Promise<string> {
   const path = join(CACHE, 'browser-tests-demo.db')
   for (const file of [path, `${path}-wal`, `${path}-shm`]) if (existsSync(file)) rmSync(file)
   const db = openDatabase(path)

@@ -6,20 +6,13 @@ import { type Browser, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, expect, inject, onTestFinished } from 'vitest'
 import { type Service, startService } from '../../server/cli/runService.ts'
 import { scratchFolder } from '../support/database.ts'
+import { CHROMIUM_ARGS } from './chromium.ts'
 
 let browser: Browser
 beforeAll(async () => {
   browser = await chromium.launch({
     executablePath: inject('chromiumPath'),
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
+    args: CHROMIUM_ARGS,
   })
 })
 afterAll(() => browser.close())

@@ -47,9 +47,10 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
   // The page was told before its balance was made: ask again, so that the head sentence knows what the works did.
   const { again } = loaded
   const balanceState = balance.state
+  const knowsBalance = page?.knowsBalance ?? true
   useEffect(() => {
-    if (balanceState === 'ready') again()
-  }, [balanceState, again])
+    if (balanceState === 'ready' && !knowsBalance) again()
+  }, [balanceState, knowsBalance, again])
   useEffect(() => {
     if (page) document.title = `${page.house.name} · Underjoist`
   }, [page])

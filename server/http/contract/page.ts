@@ -127,6 +127,8 @@ export const HousePageSchema = Type.Object({
   recordFrom: nullable(Instant),
   recordTo: nullable(Instant),
   level: nullable(LevelSchema),
+  /** Its words know what the balance says; ask again when one has been made since. */
+  knowsBalance: Type.Boolean(),
   /** The one sentence at the head, and at most three that follow it. */
   verdict: Type.Object({ sentence: Type.String(), lead: Texts }),
   /** "Do I need to encapsulate this one?" */

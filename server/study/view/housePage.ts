@@ -64,6 +64,7 @@ export async function housePage(db: Database, houseKey: string, { units, now, fi
     recordFrom: record?.from ?? null,
     recordTo: record?.to ?? null,
     level,
+    knowsBalance: balance !== null,
     verdict: {
       sentence: headSentence(tree, judged, asOf),
       lead: leadOf(tree, judged, remedies, balance, units),
