@@ -1,5 +1,5 @@
 /** A house: is it dry, why not, what did the work do, what next and what not to bother with. */
-import { useEffect } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import type { BalanceContract, BalanceStateAnswer } from '../../server/http/contract/balance.ts'
 import type { HouseAnswer } from '../../server/http/contract/house.ts'
 import type { HousePage as Page } from '../../server/http/contract/page.ts'
@@ -55,6 +55,8 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
     if (page) document.title = `${page.house.name} · Underjoist`
   }, [page])
 
+  const stage = useStages(page !== null && house.body !== null)
+
   if (page === null || house.body === null) {
     return (
       <>
@@ -76,7 +78,16 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
       </nav>
       <BalanceState houseKey={houseKey} balance={balance} />
       <SectionDrawing house={house.body.house} page={page} balance={told} units={units} />
-      <RecordSection houseKey={houseKey} page={page} />
+      {stage > 0 && <RecordSection houseKey={houseKey} page={page} />}
+      {stage > 1 && <Rest houseKey={houseKey} page={page} told={told} />}
+    </>
+  )
+}
+
+/** What lies below the record. */
+function Rest({ houseKey, page, told }: { houseKey: string; page: Page; told: BalanceContract | null }) {
+  return (
+    <>
       <EffectsSection houseKey={houseKey} page={page} balance={told} />
       <SourcesSection page={page} balance={told} />
       <WhatIfSection houseKey={houseKey} page={page} balance={told} />
@@ -87,6 +98,19 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
       <LoggersSection page={page} />
     </>
   )
+}
+
+const LAST_STAGE = 2
+
+/** Head and drawing first, then the record, then the rest: what is seen first does not wait for what lies below it. */
+function useStages(begun: boolean): number {
+  const [stage, setStage] = useState(0)
+  useEffect(() => {
+    if (!begun || stage === LAST_STAGE) return
+    const timer = setTimeout(() => setStage(stage + 1), 0)
+    return () => clearTimeout(timer)
+  }, [begun, stage])
+  return stage
 }
 
 const balanceOf = (loaded: Loaded<BalanceStateAnswer>): BalanceContract | null =>
