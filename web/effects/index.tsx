@@ -117,7 +117,29 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
           />
         )
       )}
+      <Departures departures={balance.departures} timeZone={page.house.timeZone} />
     </>
+  )
+}
+
+/** Things that nobody entered: ranked by how much better they explain the readings, not asserted. */
+function Departures({ departures, timeZone }: { departures: Told['departures']; timeZone: string }) {
+  if (departures.length === 0) {
+    return <p class="departures">Nothing shows that the house has left its path since.</p>
+  }
+  return (
+    <div class="departures stack">
+      <h3>Since then, something nobody entered</h3>
+      <ol>
+        {departures.map(({ kind, at, size, reason }) => (
+          <li key={`${kind} ${at}`}>
+            <strong>{kind}</strong>, since about {shortDateText(at, timeZone)}: {size}{' '}
+            <span class="quiet">{reason}</span>
+          </li>
+        ))}
+      </ol>
+      <p class="small quiet">Ranked by how much better each explains the readings. Look before you act.</p>
+    </div>
   )
 }
 

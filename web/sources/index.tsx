@@ -24,9 +24,34 @@ export function SourcesSection({ page, balance }: { page: HousePage; balance: Ba
           It cannot be told yet: {balance.reason} It needs {balance.missing.join('; ')}.
         </p>
       ) : (
-        <Periods page={page} sources={balance.sources} targetRhPct={balance.targetRhPct} />
+        <>
+          <Periods page={page} sources={balance.sources} targetRhPct={balance.targetRhPct} />
+          <RestsOn balance={balance} />
+        </>
       )}
     </Section>
+  )
+}
+
+/** What the readings fixed of the model, and what is only usual. */
+function RestsOn({ balance }: { balance: Extract<BalanceContract, { outcome: 'told' }> }) {
+  const fixed = (share: number) => `${Math.round(share * 100)} %`
+  const sorted = [...balance.parameters].sort((a, b) => b.dataShare - a.dataShare)
+  return (
+    <details class="small rests-on">
+      <summary>What the balance rests on</summary>
+      <p>How much of each property the readings fixed; the rest is what is usual for such houses.</p>
+      <ul>
+        {sorted.map(({ key, label, dataShare, reason }) => (
+          <li key={key}>
+            {label}: {fixed(dataShare)} <span class="quiet">(usual: {reason})</span>
+          </li>
+        ))}
+      </ul>
+      {balance.assumptions.length > 0 && (
+        <p>Assumed, because it was not recorded or measured: {balance.assumptions.join(' ')}</p>
+      )}
+    </details>
   )
 }
 
