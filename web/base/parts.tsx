@@ -10,15 +10,17 @@ export function Section({
   id,
   title,
   note,
+  class: kind = 'section',
   children,
 }: {
   id: string
   title: string
   note?: ComponentChildren
+  class?: string
   children: ComponentChildren
 }) {
   return (
-    <section id={id} class="section" aria-labelledby={`${id}-head`}>
+    <section id={id} class={kind} aria-labelledby={`${id}-head`}>
       <h2 id={`${id}-head`} tabIndex={-1}>
         {title}
       </h2>

@@ -9,11 +9,11 @@ import {
   PointElement,
 } from 'chart.js'
 import type { EffectSeries } from '../../server/http/contract/effectSeries.ts'
+import { STILL, timeAxis, valueAxis } from '../record/axes.ts'
 import { fillBetween, LABEL_PX } from '../record/ink.ts'
 import { apart, type Convert, type Points, rangeOf } from '../record/picture.ts'
 import { DAY_MS } from '../record/span.ts'
 import type { ChartTheme } from '../record/theme.ts'
-import { timeTicks } from '../record/ticks.ts'
 
 Chart.register(LineController, LineElement, LinearScale, PointElement)
 
@@ -63,7 +63,6 @@ const NARROW_PX = 640
 
 export function effectChartConfig(options: EffectChartOptions): ChartConfiguration<'line'> {
   const { picture, timeZone, theme, unit, step, width } = options
-  const font = { family: theme.font, size: LABEL_PX - 1 }
   const narrow = width < NARROW_PX
   const { from, to } = picture
   const drawn = [picture.asItWas, picture.without, picture.low, picture.high]
@@ -90,41 +89,11 @@ export function effectChartConfig(options: EffectChartOptions): ChartConfigurati
       ],
     },
     options: {
-      animation: false,
-      parsing: false,
-      normalized: true,
-      responsive: true,
-      maintainAspectRatio: false,
-      events: [],
+      ...STILL,
       layout: { padding: { top: 24, right: narrow ? 12 : 172 } },
       scales: {
-        x: {
-          type: 'linear',
-          min: from,
-          max: to,
-          grid: { drawOnChartArea: false, color: theme.hair },
-          border: { color: theme.ink },
-          afterBuildTicks: (axis) => {
-            const ticks = timeTicks({ from, to }, timeZone, Math.max(3, Math.floor(width / 90)))
-            axis.ticks = ticks.map(({ at, label }) => ({ value: at, label }))
-          },
-          ticks: {
-            color: theme.ink2,
-            font,
-            maxRotation: 0,
-            autoSkip: false,
-            callback: (_, i, ticks) => ticks[i]?.label as string,
-          },
-        },
-        y: {
-          type: 'linear',
-          min: range?.min ?? 0,
-          max: range?.max ?? step,
-          grid: { color: theme.line },
-          border: { display: false },
-          title: { display: true, text: unit, color: theme.ink2, font },
-          ticks: { color: theme.ink2, font, maxTicksLimit: 6, includeBounds: false },
-        },
+        x: timeAxis({ from, to }, timeZone, width, theme),
+        y: valueAxis(range, { unit, step }, theme),
       },
     },
     plugins: [effectInk(options, narrow)],

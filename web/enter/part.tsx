@@ -1,25 +1,10 @@
 /** A part of the entering page, and a list in it whose elements can be added and taken out. */
 import type { ComponentChildren } from 'preact'
+import { Section } from '../base/parts.tsx'
 
-export function Part({
-  id,
-  title,
-  note,
-  children,
-}: {
-  id: string
-  title: string
-  note?: ComponentChildren
-  children: ComponentChildren
-}) {
-  return (
-    <section id={id} class="part" aria-labelledby={`${id}-head`}>
-      <h2 id={`${id}-head`}>{title}</h2>
-      {note !== undefined && <p class="small quiet">{note}</p>}
-      {children}
-    </section>
-  )
-}
+export const Part = (given: { id: string; title: string; note?: ComponentChildren; children: ComponentChildren }) => (
+  <Section class="part" {...given} />
+)
 
 /** One element of a list; it stands open when it is new, or when something in it is wrong. */
 export function Element({

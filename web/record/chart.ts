@@ -10,11 +10,11 @@ import {
   LineElement,
   PointElement,
 } from 'chart.js'
-import { colorOf, inkPlugin, LABEL_PX } from './ink.ts'
+import { AXIS_PX, STILL, timeAxis, valueAxis } from './axes.ts'
+import { colorOf, inkPlugin } from './ink.ts'
 import { type DrawnLine, type Picture, rangeOf } from './picture.ts'
 import type { Span } from './span.ts'
 import type { ChartTheme } from './theme.ts'
-import { timeTicks } from './ticks.ts'
 
 Chart.register(BarController, BarElement, LineController, LineElement, LinearScale, PointElement)
 
@@ -33,7 +33,6 @@ export interface RecordChartOptions {
 }
 
 const NARROW_PX = 640
-const TICK_ROOM_PX = 84
 /** So little rain is drawn against this scale that a drizzle does not look like a storm [person's unit]. */
 const LEAST_RAIN: Record<string, number> = { in: 0.5, mm: 12 }
 
@@ -41,8 +40,7 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
   const { picture, span, timeZone, theme, unit, rainUnit, step, width, cursorAt } = options
   const narrow = width < NARROW_PX
   const range = rangeOf(picture.lines, step)
-  const most = Math.max(3, Math.floor(width / TICK_ROOM_PX))
-  const font = { family: theme.font, size: LABEL_PX - 1 }
+  const font = { family: theme.font, size: AXIS_PX }
   const rainMost = picture.rain
     ? Math.max(LEAST_RAIN[rainUnit] ?? 0, ...known(picture.rain.points.map(({ y }) => y)))
     : 0
@@ -55,42 +53,11 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
       ],
     },
     options: {
-      animation: false,
-      parsing: false,
-      normalized: true,
-      responsive: true,
-      maintainAspectRatio: false,
-      events: [], // pointer.ts follows the pointer
+      ...STILL,
       layout: { padding: { top: 26, right: narrow ? 38 : 86 } },
       scales: {
-        x: {
-          type: 'linear',
-          min: span.from,
-          max: span.to,
-          grid: { drawOnChartArea: false, color: theme.hair },
-          border: { color: theme.ink },
-          afterBuildTicks: (axis) => {
-            axis.ticks = timeTicks(span, timeZone, most).map(({ at, label }) => ({ value: at, label }))
-          },
-          ticks: {
-            color: theme.ink2,
-            font,
-            maxRotation: 0,
-            autoSkip: false,
-            callback: (_, i, ticks) => ticks[i]?.label as string,
-          },
-        },
-        y: {
-          type: 'linear',
-          min: range?.min ?? 0,
-          max: range?.max ?? step,
-          stack: 'sheet',
-          stackWeight: 5,
-          grid: { color: theme.line },
-          border: { display: false },
-          title: { display: true, text: unit, color: theme.ink2, font },
-          ticks: { color: theme.ink2, font, maxTicksLimit: 7, includeBounds: false },
-        },
+        x: timeAxis(span, timeZone, width, theme),
+        y: { ...valueAxis(range, { unit, step }, theme), stack: 'sheet', stackWeight: 5 },
         ...(picture.rain && {
           yRain: {
             type: 'linear' as const,
