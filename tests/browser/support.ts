@@ -43,6 +43,7 @@ export async function open(
     viewport: { width, height: width > 700 ? 900 : 844 },
     colorScheme,
     hasTouch: width <= 700,
+    reducedMotion: 'reduce', // pages scroll at once, so that what is measured stands still
   })
   const page = await context.newPage()
   const faults: string[] = []

@@ -24,7 +24,8 @@ export const timeAxis = (span: Span, timeZone: string, width: number, theme: Cha
   type: 'linear' as const,
   min: span.from,
   max: span.to,
-  grid: { drawOnChartArea: false, color: theme.hair },
+  offset: false, // bars beside a line would widen it by half a bar
+  grid: { drawOnChartArea: false, offset: false, color: theme.hair },
   border: { color: theme.ink },
   afterBuildTicks: (axis: Scale) => {
     const most = Math.max(3, Math.floor(width / TICK_ROOM_PX))
