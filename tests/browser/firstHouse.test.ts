@@ -54,12 +54,12 @@ test('a first house from nothing: a messy file is understood, corrected, stored,
   const head = mine.getByLabel(/Temperature/)
   await head.selectOption({ label: 'temperature, °F' })
   await mine
-    .getByRole('cell', { name: /tempC -?\d/ })
+    .getByRole('cell', { name: /temperature 1\d\.\d °F/ })
     .first()
     .waitFor()
   await head.selectOption({ label: 'temperature, °C' })
   await mine
-    .getByRole('cell', { name: /tempC 1[78]/ })
+    .getByRole('cell', { name: /temperature 6\d\.\d °F/ })
     .first()
     .waitFor()
   await mine.getByLabel(/These readings/).selectOption({ label: 'A new logger at: Crawl space, Low corner' })

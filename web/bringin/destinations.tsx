@@ -4,7 +4,7 @@ import type { HouseTree } from '../../server/http/contract/house.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import { usePerson } from '../base/person.ts'
 import { momentText } from '../base/time.ts'
-import { plain, shownAs } from '../base/units.ts'
+import { rangeWords } from './quantityWords.ts'
 
 type Look = KeptFile['look']
 type Probes = HousePage['probes']
@@ -111,17 +111,9 @@ export function Destinations({
   )
 }
 
-const AS = { tempC: 'tempC', rhPct: 'rhPct', woodMcPct: 'woodMcPct', surfaceTempC: 'tempC', rainMm: 'rainMm' } as const
-
 function Found({ probe, timeZone }: { probe: ProbeFound; timeZone: string }) {
   const { units } = usePerson()
-  const ranges = probe.quantities.map(({ quantity, min, max }) => {
-    const as = AS[quantity as keyof typeof AS]
-    const shown = as ? shownAs(as, units) : null
-    return shown
-      ? `${quantity} ${plain(min, shown)} to ${plain(max, shown)} ${shown.unit}`
-      : `${quantity} ${min} to ${max}`
-  })
+  const ranges = probe.quantities.map(({ quantity, min, max }) => rangeWords(quantity, min, max, units))
   return (
     <span class="small">
       {probe.rows.toLocaleString('en-US')} rows, {momentText(probe.firstAt, timeZone)} to{' '}

@@ -1,7 +1,9 @@
 /** The file's own first lines, with what each column was taken for at its head, to be corrected there. */
 import type { Answers, Column, KeptFile } from '../../server/http/contract/files.ts'
 import { Scrolls } from '../base/parts.tsx'
+import { usePerson } from '../base/person.ts'
 import { momentText } from '../base/time.ts'
+import { valueWords } from './quantityWords.ts'
 
 type Understood = Extract<KeptFile['look'], { ok: true }>
 
@@ -34,6 +36,7 @@ export function FirstLines({
   timeZone: string
   onAnswers: (answers: Answers) => void
 }) {
+  const { units } = usePerson()
   const look = kept.look as Understood
   const { columns } = look.understanding
   const rows = look.preview.slice(0, 6)
@@ -44,33 +47,33 @@ export function FirstLines({
         <thead>
           <tr>
             <th scope="col">Line</th>
+            <th scope="col">Becomes</th>
             {columns.map((column) => (
               <th key={column.key} scope="col">
                 <ColumnHead column={column} answers={kept.answers} onAnswers={onAnswers} />
               </th>
             ))}
-            <th scope="col">Becomes</th>
           </tr>
         </thead>
         <tbody>
           {rows.map((row) => (
             <tr key={row.line}>
               <th scope="row">{row.line}</th>
+              <td class="becomes">
+                {row.readings.map(({ at, probeKey, values }) => (
+                  <span key={probeKey}>
+                    {momentText(at, timeZone)}:{' '}
+                    {Object.entries(values)
+                      .map(([quantity, value]) => valueWords(quantity, value ?? 0, units))
+                      .join(', ')}{' '}
+                  </span>
+                ))}
+              </td>
               {cells(row.text, look.understanding.delimiter, columns.length).map((cell, i) => (
                 <td key={columns[i]!.key} class={columns[i]!.role === 'ignored' ? 'quiet' : ''}>
                   {cell}
                 </td>
               ))}
-              <td>
-                {row.readings.map(({ at, probeKey, values }) => (
-                  <span key={probeKey}>
-                    {momentText(at, timeZone)}:{' '}
-                    {Object.entries(values)
-                      .map(([quantity, value]) => `${quantity} ${Math.round((value ?? 0) * 100) / 100}`)
-                      .join(', ')}{' '}
-                  </span>
-                ))}
-              </td>
             </tr>
           ))}
         </tbody>
