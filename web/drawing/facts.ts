@@ -10,6 +10,8 @@ export type Grade = 'falls away' | 'level' | 'falls toward' | 'not recorded'
 /** A part of the house; `fresh` parts are younger than a year on that day and are drawn in the color of works. */
 export interface Part {
   fresh: boolean
+  /** When it was put in; null: it was there when the record began. */
+  since: number | null
 }
 
 export interface SectionFacts {
@@ -19,12 +21,14 @@ export interface SectionFacts {
   downspoutDrain: Part | null
   yardDrain: Part | null
   footingDrain: Part | null
-  vents: 'open' | 'partly open' | 'sealed' | 'not recorded'
+  vents: 'open' | 'partly open' | 'sealed' | 'none' | 'not recorded'
   ventLids: Part | null
   ventFan: Part | null
   /** 0 to 1; null where it is not recorded. */
   coverShare: number | null
   newCover: Part | null
+  /** The cover goes up the walls. */
+  wallsLined: boolean
   dehumidifier: Part | null
   insulated: boolean | null
   /** Sizes of the space [m], usual ones where they are not recorded. */
@@ -48,7 +52,8 @@ export function sectionFacts(house: HouseTree, works: Works, at: number): Sectio
   const standing = works.filter((work) => work.at <= at && (work.to === null || work.to > at))
   const last = (...kinds: WorkKind[]) =>
     standing.findLast((work) => parts.get(work.key)?.some((kind) => kinds.includes(kind)))
-  const part = (work: Works[number] | undefined): Part | null => (work ? { fresh: at - work.at < YEAR_MS } : null)
+  const part = (work: Works[number] | undefined): Part | null =>
+    work ? { fresh: at - work.at < YEAR_MS, since: work.at } : null
 
   const sealed = last('vents sealed', 'encapsulation')
   const opened = last('vents opened')
@@ -70,6 +75,9 @@ export function sectionFacts(house: HouseTree, works: Works, at: number): Sectio
     ...(facts.foundationWall === undefined ? ['the foundation wall'] : []),
     ...(vents === 'not recorded' ? ['the vents'] : []),
     ...(coverShare === null ? ['the ground cover'] : []),
+    ...(cover && details?.coverSharePct === undefined ? ['the share that the new cover covers'] : []),
+    ...(facts.floorInsulated === undefined ? ['the floor insulation'] : []),
+    ...(space?.heightM === undefined ? ['the height of the space'] : []),
   ]
   return {
     wall: wallOf(facts.foundationWall),
@@ -83,7 +91,8 @@ export function sectionFacts(house: HouseTree, works: Works, at: number): Sectio
     ventFan: part(last('vent fan')),
     coverShare,
     newCover: part(cover),
-    dehumidifier: part(machine) ?? (facts.dehumidifierAtStart ? { fresh: false } : null),
+    wallsLined: last('encapsulation') !== undefined,
+    dehumidifier: part(machine) ?? (facts.dehumidifierAtStart ? { fresh: false, since: null } : null),
     insulated: facts.floorInsulated ?? null,
     lengthM: lengthOf(space),
     heightM: space?.heightM ?? USUAL_HEIGHT_M,
@@ -94,6 +103,7 @@ export function sectionFacts(house: HouseTree, works: Works, at: number): Sectio
 type Space = HouseTree['spaces'][number] | undefined
 
 function ventsAtStart(space: Space): SectionFacts['vents'] {
+  if (space?.ventCount === 0 || space?.role === 'basement') return 'none'
   if (space?.ventState === 'partly') return 'partly open'
   if (space?.ventState === 'open' || space?.kind === 'vented') return 'open'
   return 'not recorded'

@@ -1,158 +1,152 @@
-/** The section drawing itself: building, water, spots, key and title block on one sheet. */
+/** Puts a composed drawing into an SVG. An arrow that is pointed at or focused is named with its number, interval and why. */
 import { useId, useState } from 'preact/hooks'
-import { plain, type Shown } from '../base/units.ts'
-import { arrowWidth, type WaterArrow } from './arrows.ts'
-import { Building } from './building.tsx'
-import type { SectionFacts } from './facts.ts'
-import { Hatches } from './hatch.tsx'
-import type { Box } from './labels.ts'
-import { gradeAt, type Sheet } from './sheet.ts'
-import { type DrawnSpot, placedSpots, Spots } from './spots.tsx'
-import { arrowBoxes, drawnArrows, WaterPaths } from './waterPaths.tsx'
+import { LevelSquare } from '../base/levelMark.tsx'
+import type { WaterArrow } from './arrows.ts'
+import type { Drawing } from './compose.ts'
+import type { Filling, Shape } from './shapes.ts'
+import { MARK } from './spots.ts'
 
 export interface SectionGiven {
-  sheet: Sheet
-  facts: SectionFacts
-  arrows: readonly WaterArrow[]
-  pxPerLiter: number
-  spots: readonly DrawnSpot[]
-  outdoor: { lines: string[] } | null
-  living: { lines: string[] } | null
-  shown: Shown
-  title: string[]
+  drawing: Drawing
   /** Names the drawing for those who do not see it. */
   label: string
+  /** "7.7 pints a day, 90 % interval 5.2 to 10.8" */
+  amountWords: (arrow: WaterArrow) => string
+  /** Said where there are no arrows. */
+  withoutArrows: string
 }
 
-const KEY_LITERS = [0.5, 1, 5, 10]
-
-export function Section({
-  sheet,
-  facts,
-  arrows,
-  pxPerLiter,
-  spots,
-  outdoor,
-  living,
-  shown,
-  title,
-  label,
-}: SectionGiven) {
+export function Section({ drawing, label, amountWords, withoutArrows }: SectionGiven) {
   const id = useId()
   const [focused, setFocused] = useState<string | null>(null)
-  const drawn = drawnArrows(arrows, sheet)
-  const named = arrows.find(({ name }) => name === focused)
-  const placed = placedSpots(spots, [...arrowBoxes(drawn), ...machineBox(sheet, facts)], sheet)
-  const phone = sheet.form === 'phone'
+  const { sheet, building, water, spots, spotWords, words, levels } = drawing
+  const named = water.find(({ arrow }) => arrow.name === focused)?.arrow
+  const drawn = (shapes: readonly Shape[]) =>
+    shapes.map((shape, i) => <Drawn key={`${shape.part}${i}`} shape={shape} id={id} />)
   return (
     <>
-      {/* biome-ignore lint/a11y/noSvgWithoutTitle: named by aria-label, and told again as tables below */}
-      <svg class="section-drawing" viewBox={`0 0 ${sheet.width} ${sheet.height}`} role="group" aria-label={label}>
-        <Hatches id={id} />
-        <Building id={id} sheet={sheet} facts={facts} />
-        {living && !phone && (
-          <Place
-            x={(sheet.left + sheet.right) / 2 - 60}
-            y={sheet.eaves + 34}
-            name="living space"
-            lines={living.lines}
-          />
-        )}
-        {outdoor && !phone && (
-          <Place
-            x={sheet.left - (sheet.form === 'wide' ? 210 : 170)}
-            y={gradeAt(sheet, 100) - 86}
-            name="outdoors"
-            lines={outdoor.lines}
-          />
-        )}
-        <WaterPaths drawn={drawn} shown={shown} form={sheet.form} focused={focused} onFocus={setFocused} />
-        <Spots spots={placed} />
-        {!phone && <Key sheet={sheet} arrows={arrows} pxPerLiter={pxPerLiter} shown={shown} />}
-        {!phone && <TitleBlock sheet={sheet} title={title} />}
+      <svg
+        class="section-drawing"
+        viewBox={`0 0 ${sheet.width} ${sheet.height}`}
+        style={{ maxWidth: `${sheet.width}px` }}
+        role="group"
+        aria-label={label}
+      >
+        <Defs id={id} top={sheet.gradeAtWall} bottom={sheet.soilBottom} />
+        {drawn(building)}
+        {water.map(({ arrow, shapes, words: label, reach }) => (
+          // biome-ignore lint/a11y/noInteractiveElementToNoninteractiveRole: focusing an arrow only names it with its number, interval and why
+          <g
+            key={arrow.name}
+            class="water-path"
+            role="img"
+            tabIndex={0}
+            aria-label={`${arrow.words}: ${amountWords(arrow)}; ${arrow.why}`}
+            data-path={arrow.name}
+            opacity={focused !== null && focused !== arrow.name ? 0.4 : 1}
+            onFocus={() => setFocused(arrow.name)}
+            onBlur={() => setFocused(null)}
+            onPointerEnter={() => setFocused(arrow.name)}
+            onPointerLeave={() => setFocused(null)}
+          >
+            {reach.map((box) => (
+              <rect key={`${box.x} ${box.y}`} {...box} fill="transparent" />
+            ))}
+            {drawn(shapes)}
+            {drawn(label)}
+          </g>
+        ))}
+        {spots.map(({ spot, letter, name, level, lines, place }) => (
+          <g key={spot} data-spot={spot}>
+            <title>
+              {letter}, {name}: {[level ?? 'not judged', ...lines].join(', ')}
+            </title>
+            <rect
+              x={place.x - MARK / 2 - 1}
+              y={place.y - MARK / 2 - 1}
+              width={MARK + 2}
+              height={MARK + 2}
+              fill="var(--sheet)"
+            />
+            {level ? (
+              <LevelSquare level={level} x={place.x - MARK / 2} y={place.y - MARK / 2} />
+            ) : (
+              <circle cx={place.x} cy={place.y} r={6} fill="var(--sheet)" stroke="var(--ink2)" stroke-width={1.4} />
+            )}
+            <text
+              x={place.x + MARK / 2 + 3}
+              y={place.y + 5}
+              class="drawn strong halo"
+              fill="var(--ink)"
+              font-size={sheet.sizePx + 1}
+            >
+              {letter}
+            </text>
+          </g>
+        ))}
+        {drawn(spotWords)}
+        {drawn(words)}
+        {levels.map(({ level, x, y }) => (
+          <LevelSquare key={level} level={level} x={x} y={y} />
+        ))}
       </svg>
       <p class="small drawing-named" aria-hidden="true">
         {named
-          ? `${named.words}: ${plain(named.lPerDay.mid, shown)} ${shown.unit} (${plain(named.lPerDay.low, shown)} to ${plain(named.lPerDay.high, shown)}); ${named.why}.`
-          : arrows.length > 0
-            ? 'Point at an arrow for its number, interval and why.'
-            : ' '}
+          ? `${named.words}: ${amountWords(named)}; ${named.why}.`
+          : water.length > 0
+            ? 'Point at an arrow, or tap it, for its number, interval and why.'
+            : withoutArrows}
       </p>
     </>
   )
 }
 
-function machineBox(sheet: Sheet, facts: SectionFacts): Box[] {
-  if (!facts.dehumidifier) return []
-  const size = sheet.form === 'phone' ? 30 : 54
-  return [{ x: sheet.right - sheet.wall - size - 44, y: sheet.ground - size, width: size + 8, height: size }]
-}
+const fillOf = (fill: Filling | undefined, id: string): string =>
+  fill === undefined ? 'none' : fill === 'masonry' || fill === 'earth' ? `url(#${id}-${fill})` : `var(--${fill})`
 
-function Place({ x, y, name, lines }: { x: number; y: number; name: string; lines: string[] }) {
-  return (
-    <g>
-      <circle cx={x} cy={y} r={5} fill="var(--sheet)" stroke="var(--ink)" stroke-width={1.4} />
-      <text x={x + 12} y={y + 5} class="drawn-label strong">
-        {name}
-      </text>
-      {lines.map((line, i) => (
-        <text key={line} x={x + 12} y={y + 21 + i * 15} class="drawn-label second">
-          {line}
-        </text>
-      ))}
-    </g>
-  )
-}
-
-/** Widths of whole amounts, in the person's unit. */
-function Key({ sheet, arrows, pxPerLiter, shown }: Pick<SectionGiven, 'sheet' | 'arrows' | 'pxPerLiter' | 'shown'>) {
-  if (arrows.length === 0) return null
-  const most = Math.max(...arrows.map(({ lPerDay }) => lPerDay.mid))
-  const perUnit = 1 / shown.of(1)
-  const amounts = KEY_LITERS.map((n) => ({ n, width: arrowWidth(n * perUnit, pxPerLiter) })).filter(
-    ({ n }, i) => i < 2 || n * perUnit <= most * 1.5,
-  )
-  const y = sheet.height - 22
-  return (
-    <g>
-      <text x={16} y={y - 22} class="drawn-label second">
-        Width of an arrow, {shown.unit}; dashes: the readings fixed less than half
-      </text>
-      {amounts.map(({ n, width }, i) => (
-        <g key={n} transform={`translate(${16 + i * 92} ${y})`}>
-          <path d="M0 0h34" stroke="var(--water)" stroke-width={width} />
-          <path
-            d={`M${34 + Math.max(9, 0.62 * width)} 0L34 ${width / 2 + 3.6}V${-(width / 2 + 3.6)}Z`}
-            fill="var(--water)"
-          />
-          <text x={52} y={5} class="drawn-label second">
-            {n}
-          </text>
-        </g>
-      ))}
-    </g>
-  )
-}
-
-function TitleBlock({ sheet, title }: { sheet: Sheet; title: string[] }) {
-  const [width, line] = [sheet.form === 'wide' ? 300 : 260, 17]
-  const [x, y] = [sheet.width - width - 10, sheet.height - title.length * line - 18]
-  return (
-    <g>
-      <rect
-        x={x}
-        y={y}
-        width={width}
-        height={title.length * line + 10}
-        fill="var(--sheet)"
-        stroke="var(--ink)"
-        stroke-width={1.1}
+function Drawn({ shape, id }: { shape: Shape; id: string }) {
+  if (shape.kind === 'path') {
+    const { d, stroke, width, fill, dash, opacity } = shape
+    return (
+      <path
+        d={d}
+        fill={fillOf(fill, id)}
+        stroke={stroke ? `var(--${stroke})` : 'none'}
+        stroke-width={width}
+        stroke-dasharray={dash}
+        stroke-linejoin="round"
+        opacity={opacity}
       />
-      {title.map((text, i) => (
-        <text key={text} x={x + 10} y={y + 18 + i * line} class={`drawn-label ${i === 0 ? 'strong' : 'second'}`}>
-          {text}
-        </text>
-      ))}
-    </g>
+    )
+  }
+  const { x, y, text, after, ink, anchor, strong, sizePx } = shape
+  return (
+    <text
+      x={x}
+      y={y}
+      fill={`var(--${ink})`}
+      text-anchor={anchor}
+      font-size={sizePx}
+      class={strong ? 'drawn strong' : 'drawn'}
+    >
+      {text}
+      {after && <tspan class="light">{after}</tspan>}
+    </text>
+  )
+}
+
+/** Ids carry the drawing's own name, for several stand on one page. */
+function Defs({ id, top, bottom }: { id: string; top: number; bottom: number }) {
+  return (
+    <defs>
+      <pattern id={`${id}-masonry`} width={7} height={7} patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+        <path d="M0 0v7" stroke="var(--ink2)" stroke-width={0.8} />
+      </pattern>
+      <linearGradient id={`${id}-earth`} gradientUnits="userSpaceOnUse" x1={0} x2={0} y1={top - 20} y2={bottom}>
+        <stop offset="0" stop-color="var(--soilFill)" />
+        <stop offset="0.45" stop-color="var(--soilFill)" />
+        <stop offset="1" stop-color="var(--sheet)" />
+      </linearGradient>
+    </defs>
   )
 }

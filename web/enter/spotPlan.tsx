@@ -7,18 +7,23 @@ type Space = HouseTree['spaces'][number]
 const WIDTH = 300
 const EDGE = 14
 const USUAL_ASPECT = 1.4
+const USUAL_AREA_M2 = 120
 
-/** Length and width of a rectangle of the recorded area and perimeter; a usual house where they are not recorded. */
-export function planSize({ floorAreaM2, perimeterM }: Pick<Space, 'floorAreaM2' | 'perimeterM'>): {
+/** A rectangle of the recorded area and perimeter, stretched to hold every spot; a usual house where they are not recorded. */
+export function planSize({ floorAreaM2, perimeterM, spots }: Pick<Space, 'floorAreaM2' | 'perimeterM' | 'spots'>): {
   lengthM: number
   widthM: number
 } {
-  const area = floorAreaM2 ?? 120
-  const half = perimeterM === undefined ? null : perimeterM / 2
-  const root = half === null ? Number.NaN : half ** 2 / 4 - area
-  if (half !== null && root >= 0) return { lengthM: half / 2 + Math.sqrt(root), widthM: half / 2 - Math.sqrt(root) }
-  const widthM = Math.sqrt(area / USUAL_ASPECT)
-  return { lengthM: widthM * USUAL_ASPECT, widthM }
+  const area = floorAreaM2 ?? USUAL_AREA_M2
+  const quarter = (perimeterM ?? 0) / 4
+  const root = quarter ** 2 - area
+  const usual = Math.sqrt(area / USUAL_ASPECT)
+  const [long, short] =
+    root >= 0 ? [quarter + Math.sqrt(root), quarter - Math.sqrt(root)] : [usual * USUAL_ASPECT, usual]
+  return {
+    lengthM: Math.max(long, ...spots.map(({ x }) => x ?? 0)),
+    widthM: Math.max(short, ...spots.map(({ y }) => y ?? 0)),
+  }
 }
 
 export function SpotPlan({

@@ -5,9 +5,9 @@ import type { HousePage } from '../../server/http/contract/page.ts'
 import { Chip, Evidence, IntervalBar, Scrolls, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { shortDateText } from '../base/time.ts'
-import { estimateText, plain, type Shown, shownAs } from '../base/units.ts'
+import { type Estimate, estimateText, plain, type Shown, shownAs } from '../base/units.ts'
 import { filledTexts } from './filledTexts.ts'
-import { lastToldPeriod, PATH_NAMES, periodsOf, type Sources } from './periods.ts'
+import { besides, lastToldPeriod, PATH_NAMES, type Path, periodsOf, type Sources } from './periods.ts'
 import './sources.css'
 
 export function SourcesSection({ page, balance }: { page: HousePage; balance: BalanceContract | null }) {
@@ -74,6 +74,7 @@ function Periods({
   if (period === undefined) return <p>No period is long enough to tell.</p>
   const shown = shownAs('airLPerDay', units)
   const caution = period.bases[0]?.caution
+  const later = chosen < periods.length - 1 && chosen === lastToldPeriod(periods) ? periods.at(-1) : undefined
   return (
     <>
       <label class="row period-choice">
@@ -88,12 +89,18 @@ function Periods({
         </select>
       </label>
       {caution && <p class="caution">{caution}</p>}
+      {later && (
+        <p class="small quiet">
+          This is the last period that can be told apart. Since {shortDateText(later.from, timeZone)}:{' '}
+          {later.bases[0]?.caution ?? 'the readings do not rank the paths yet.'}
+        </p>
+      )}
       {period.bases.map((basis) => (
         <Basis key={basis.basis} sources={basis} shown={shown} targetRhPct={targetRhPct} />
       ))}
       <h3 class="why-head">Why, and what would change it</h3>
       <ul class="why">
-        {(period.bases[0]?.paths ?? [])
+        {byAmount(period.bases[0]?.paths ?? [])
           .filter(({ standing }) => standing !== 'below what can be told')
           .map((path) => (
             <li key={path.path}>
@@ -112,10 +119,17 @@ function Periods({
   )
 }
 
+/** The largest first. */
+const byAmount = (paths: readonly Path[]): Path[] =>
+  [...paths].sort((a, b) => b.entersLPerDay.mid - a.entersLPerDay.mid)
+
+/** Amounts that round to nothing are said so. */
+const LEAST_L = 0.02
+const amountText = (amount: Estimate, shown: Shown): string =>
+  amount.high < LEAST_L ? 'nothing' : estimateText(amount, shown)
+
 function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown; targetRhPct: number }) {
   const title = sources.basis === 'as it is' ? 'As it is' : `To hold ${plain(targetRhPct, PERCENT)} % RH with a machine`
-  const most = Math.max(0.1, ...sources.paths.map(({ entersLPerDay }) => entersLPerDay.high))
-  const paths = [...sources.paths].sort((a, b) => b.entersLPerDay.mid - a.entersLPerDay.mid)
   return (
     <Scrolls label={title}>
       <table class="sources stacks">
@@ -124,47 +138,46 @@ function Basis({ sources, shown, targetRhPct }: { sources: Sources; shown: Shown
           <tr>
             <th scope="col">Path</th>
             <th scope="col">Enters, {shown.unit}</th>
-            <th scope="col">0 to {plain(most, shown)}</th>
-            <th scope="col">Share</th>
+            <th scope="col">Share of what enters</th>
+            <th scope="col">0 to 100 %</th>
             <th scope="col">Leaves this way</th>
             <th scope="col">Certainty</th>
           </tr>
         </thead>
         <tbody>
-          {paths.map((path) => (
+          {byAmount(sources.paths).map((path) => (
             <tr key={path.path}>
               <th scope="row">{PATH_NAMES[path.path]}</th>
-              <td data-head="enters">{estimateText(path.entersLPerDay, shown)}</td>
+              <td data-head="enters">{amountText(path.entersLPerDay, shown)}</td>
+              <td data-head="share">{shareText(path)}</td>
               <td class="bar-cell">
-                <IntervalBar estimate={path.entersLPerDay} from={0} to={most} how={shown} />
+                {path.standing !== 'below what can be told' && (
+                  <IntervalBar estimate={path.sharePct} from={0} to={100} how={PERCENT} />
+                )}
               </td>
-              <td data-head="share">
-                {path.standing === 'below what can be told'
-                  ? 'under 5 %'
-                  : `${plain(path.sharePct.mid, PERCENT)} % (${plain(path.sharePct.low, PERCENT)} to ${plain(path.sharePct.high, PERCENT)})`}
-              </td>
-              <td data-head="leaves this way">
-                {path.leavesLPerDay.mid < 0.005 ? 'nothing' : plain(path.leavesLPerDay.mid, shown)}
-              </td>
+              <td data-head="leaves this way">{amountText(path.leavesLPerDay, shown)}</td>
               <td data-head="certainty">
                 <Chip kind={path.standing === 'told' ? 'open' : 'unsure'}>{path.standing}</Chip>
               </td>
             </tr>
           ))}
+          {besides(sources).map(({ name, enters, leaves }) => (
+            <tr key={name}>
+              <th scope="row">{name}</th>
+              {enters ? <td data-head="enters">{amountText(enters, shown)}</td> : <td />}
+              <td />
+              <td class="bar-cell" />
+              <td data-head="leaves this way">{amountText(leaves, shown)}</td>
+              <td />
+            </tr>
+          ))}
         </tbody>
       </table>
-      <p class="small quiet">{besides(sources, shown)}</p>
     </Scrolls>
   )
 }
 
-function besides(sources: Sources, shown: Shown): string {
-  const parts: [string, { mid: number }][] = [
-    ['the wood gives back', sources.woodGivesLPerDay],
-    ['the wood takes up', sources.woodTakesLPerDay],
-    ['a dehumidifier takes out', sources.machineLPerDay],
-    ['condensing takes out', sources.condensesLPerDay],
-  ]
-  const told = parts.filter(([, { mid }]) => mid > 0.01).map(([words, { mid }]) => `${words} ${plain(mid, shown)}`)
-  return told.length === 0 ? '' : `Besides: ${told.join('; ')} ${shown.unit}.`
-}
+const shareText = ({ standing, sharePct: { low, mid, high } }: Path): string =>
+  standing === 'below what can be told'
+    ? 'under 5 %'
+    : `${plain(mid, PERCENT)} % (${plain(low, PERCENT)} to ${plain(high, PERCENT)})`

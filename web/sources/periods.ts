@@ -43,3 +43,17 @@ export function periodAt(periods: readonly Period[], at: number): Period | undef
     (at < (periods[0]?.from ?? 0) ? periods[0] : periods.at(-1))
   )
 }
+
+export interface Besides {
+  name: string
+  enters: Sources['woodGivesLPerDay'] | null
+  leaves: Sources['woodGivesLPerDay']
+}
+
+/** Water that comes or goes without being a source: the framing, a machine, cold surfaces; only what there is. */
+export const besides = (sources: Sources): Besides[] =>
+  [
+    { name: 'the wood', enters: sources.woodGivesLPerDay, leaves: sources.woodTakesLPerDay },
+    { name: 'dehumidifier', enters: null, leaves: sources.machineLPerDay },
+    { name: 'condensing', enters: null, leaves: sources.condensesLPerDay },
+  ].filter(({ enters, leaves }) => Math.max(enters?.high ?? 0, leaves.high) > 0.01)
