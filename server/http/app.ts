@@ -48,9 +48,9 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     ajv: { customOptions: { coerceTypes: false, removeAdditional: false } },
   }).withTypeProvider<TypeBoxTypeProvider>()
 
-  await describeAddresses(app as unknown as FastifyInstance)
   tagAnswers(app as unknown as FastifyInstance)
-  await app.register(compress, { threshold: COMPRESS_FROM_BYTES })
+  await app.register(compress, { threshold: COMPRESS_FROM_BYTES }) // packs only what is registered after it
+  await describeAddresses(app as unknown as FastifyInstance)
   app.removeContentTypeParser('text/plain') // JSON alone is taken; a form of another page can only send text
 
   app.addHook('onRequest', async (request) => refuseStrangers(request))

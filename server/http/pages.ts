@@ -1,6 +1,6 @@
 /** The pages: what `npm run build` left in dist/web. Every address that is not the service's own is one of theirs. */
 import { existsSync } from 'node:fs'
-import { join } from 'node:path'
+import { join, sep } from 'node:path'
 import fastifyStatic from '@fastify/static'
 import type { FastifyInstance } from 'fastify'
 
@@ -26,19 +26,24 @@ What it answers to programs is at <a href="/api/docs">/api/docs</a>.</p>
 
 /** @param folder of the built pages; it may be empty or missing, and may be filled while the service runs */
 export async function servePages(app: FastifyInstance, folder: string): Promise<void> {
-  await app.register(fastifyStatic, { root: folder, serve: false, cacheControl: false, logLevel: 'warn' })
+  await app.register(fastifyStatic, {
+    root: folder,
+    serve: false,
+    cacheControl: false,
+    logLevel: 'warn',
+    setHeaders(reply, path) {
+      // The names of built files hold a hash of what is in them; nothing else does. Only a file that is there is kept.
+      const forever = path.startsWith(join(folder, 'assets', sep))
+      reply.header('cache-control', forever ? `public, max-age=${YEAR_S}, immutable` : 'no-cache')
+    },
+  })
 
   app.get('/*', { schema: { hide: true } as object }, (request, reply) => {
     const { pathname } = new URL(request.url, 'http://here')
     if (/^\/api(\/|$)/.test(pathname)) return reply.callNotFound()
-    if (/\.\w+$/.test(pathname) && pathname !== `/${PAGE}`) {
-      // The names of built files hold a hash of what is in them; nothing else does.
-      const forever = pathname.startsWith('/assets/')
-      reply.header('cache-control', forever ? `public, max-age=${YEAR_S}, immutable` : 'no-cache')
-      return reply.sendFile(pathname.slice(1))
-    }
-    reply.header('content-security-policy', POLICY).header('cache-control', 'no-cache')
+    if (/\.\w+$/.test(pathname) && pathname !== `/${PAGE}`) return reply.sendFile(pathname.slice(1))
+    reply.header('content-security-policy', POLICY)
     if (existsSync(join(folder, PAGE))) return reply.sendFile(PAGE)
-    return reply.type('text/html; charset=utf-8').send(NOT_BUILT)
+    return reply.type('text/html; charset=utf-8').header('cache-control', 'no-cache').send(NOT_BUILT)
   })
 }

@@ -43,7 +43,7 @@ export function roof(sheet: Sheet): Shape[] {
   ]
 }
 
-export const breakY = ({ eaves }: Pick<Sheet, 'eaves'>): number => eaves + 19
+export const breakY = ({ eaves }: Pick<Sheet, 'eaves'>): number => eaves + 16
 
 /** The roof is lowered on a phone: a break line says so. */
 function breakLine({ left, right, eaves, over }: Sheet): Shape[] {

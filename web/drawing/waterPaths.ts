@@ -82,14 +82,15 @@ function route(arrow: WaterArrow, sheet: Sheet, facts: SectionFacts, hanging: re
     case 'condenses':
       return straight(arrow, { x: hung, y: joistBottom + reach.short }, { x: hung, y: joistBottom + 2 })
     case 'house':
-      return straight(arrow, { x: hung, y: floorTop - reach.above }, { x: hung, y: joistBottom + reach.short * 0.6 })
     case 'houseLeaves': {
+      const above = { x: hung, y: floorTop - reach.above }
+      const below = { x: hung, y: joistBottom + reach.short * (arrow.name === 'house' ? 0.6 : 0.7) }
+      const run = arrow.name === 'house' ? straight(arrow, above, below) : straight(arrow, below, above)
       // Above the floor there is room for words, under it there is little.
-      const tip = { x: hung, y: floorTop - reach.above }
-      const run = straight(arrow, { x: hung, y: joistBottom + reach.short * 0.7 }, tip)
+      const y = (height: number) => floorTop - height - (phone ? 5 : 6)
       return withTries(run, ({ width, height }) => [
-        { x: hung + w / 2 + 10, y: floorTop - height - (phone ? 1 : 6) },
-        { x: hung - w / 2 - 10 - width, y: floorTop - height - (phone ? 1 : 6) },
+        { x: hung + w / 2 + 7, y: y(height) },
+        { x: hung - w / 2 - 7 - width, y: y(height) },
       ])
     }
     case 'machine': {
