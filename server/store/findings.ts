@@ -22,6 +22,21 @@ export async function readFindings(db: Database, houseId: number, question?: str
   return rows.map((row) => ({ ...row, body: JSON.parse(row.body) }))
 }
 
+/** The first finding of a question alone; with `part`, only that part of its body (a path such as $.departures) is read. */
+export async function readFirstFinding(
+  db: Database,
+  houseId: number,
+  question: string,
+  part = '$',
+): Promise<{ body: unknown; computedAt: number } | undefined> {
+  const row = statement(
+    db,
+    `select iif(? = '$', body, json_extract(body, ?)) as body, computed_at as computedAt from findings
+     where house_id = ? and question = ? order by ordinal limit 1`,
+  ).get(part, part, houseId, question) as { body: string | null; computedAt: number } | undefined
+  return row && { ...row, body: row.body === null ? null : JSON.parse(row.body) }
+}
+
 /** Puts these in the place of everything made together for the house, in one piece: no reader meets half of a study. */
 export async function replaceAllFindings(
   db: Database,

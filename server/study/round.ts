@@ -6,11 +6,12 @@ import type { Level } from '../moisture/level.ts'
 import { LEVELS } from '../moisture/level.ts'
 import { HOUR_MS } from '../series/hourly.ts'
 import { localDateText } from '../series/localTime.ts'
-import { readFindings } from '../store/findings.ts'
+import { readFirstFinding } from '../store/findings.ts'
 import { findHouseNews, type HouseNews } from '../store/houseNews.ts'
 import { listHouses } from '../store/houses.ts'
 import type { Database } from '../store/open.ts'
-import type { BalanceAnswer, BalanceDeparture } from './balance/balanceAnswer.ts'
+import { yieldToOthers } from '../store/unitsOfWork.ts'
+import type { BalanceDeparture } from './balance/balanceAnswer.ts'
 import type { Finding } from './finding.ts'
 import type { HouseLevelData, SpotLevelData } from './findingData.ts'
 import { asOfHouse } from './view/asOf.ts'
@@ -57,7 +58,8 @@ export async function round(db: Database, { now, units, onStale }: RoundAsked): 
   const houses: RoundHouse[] = []
   for (const { id, key, name, place, invented, timeZone } of await listHouses(db)) {
     const news = allNews.get(id) ?? NO_NEWS
-    const [row] = await readFindings(db, id, 'level')
+    await yieldToOthers()
+    const row = await readFirstFinding(db, id, 'level')
     const stale = row === undefined || news.due || news.changedAt > row.computedAt
     if (stale) onStale(key)
     const common = { key, name, place, invented, timeZone }
@@ -84,10 +86,9 @@ async function departureOf(
   houseId: number,
   { lastWorkAt }: HouseNews,
 ): Promise<BalanceDeparture | undefined> {
-  const [row] = await readFindings(db, houseId, 'moisture balance')
-  const answer = row?.body as BalanceAnswer | undefined
-  if (answer?.outcome !== 'told') return undefined
-  return answer.departures.find(({ at }) => lastWorkAt === null || at >= lastWorkAt)
+  const row = await readFirstFinding(db, houseId, 'moisture balance', '$.departures')
+  const departures = (row?.body ?? []) as BalanceDeparture[]
+  return departures.find(({ at }) => lastWorkAt === null || at >= lastWorkAt)
 }
 
 type Stands = Pick<RoundHouse, 'standing' | 'level' | 'line' | 'since' | 'spots' | 'lastHeardAt'>

@@ -6,9 +6,6 @@ const DAY_MS = 86_400_000
 const SERIES: EffectSeries = {
   works: ['drain'],
   at: [0, DAY_MS, 2 * DAY_MS],
-  measuredPa: [1000, null, 900],
-  withPa: [1000, null, 900],
-  withoutPa: { low: [990, null, 950], mid: [1000, null, 1000], high: [1010, null, 1050] },
   measuredDewPointC: [7, null, 5.5],
   withoutDewPointC: { low: [6.9, null, 6.2], mid: [7, null, 7], high: [7.1, null, 7.7] },
   excluded: [],

@@ -27,7 +27,7 @@ const PX_PER_LITER: Record<FormName, number> = { wide: 2.3, middle: 2.3, phone: 
 const LEAST_PX = 2
 const MOST_PX: Record<FormName, number> = { wide: 40, middle: 40, phone: 28 }
 /** Smaller ones would be dots; the tables tell them. */
-export const LEAST_L = 0.05
+const LEAST_L = 0.05
 
 const WORDS: Record<ArrowName, string> = {
   outdoorAir: 'outdoor air',

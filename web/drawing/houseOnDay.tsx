@@ -10,7 +10,7 @@ import { type Period, periodAt, periodsOf, type Sources } from '../sources/perio
 import { type ArrowName, amountsOf, arrowScale, type WaterArrow, waterArrows } from './arrows.ts'
 import { compose, type Drawing } from './compose.ts'
 import { sectionFacts } from './facts.ts'
-import { type DayRecords, levelOn, linesOf } from './onDay.ts'
+import { type DayRecords, isNow, levelOn, linesOf } from './onDay.ts'
 import { Section } from './section.tsx'
 import { formFor, sheetFor, spotPlace } from './sheet.ts'
 import { Twin } from './twin.tsx'
@@ -112,6 +112,7 @@ export function HouseOnDay(given: OnDayGiven) {
             The drawing in words
           </summary>
           <Twin
+            waiting={!isNow(page, at) && Object.values(records).includes(null)}
             spots={drawing.spots}
             arrows={arrows}
             shown={shown}

@@ -7,7 +7,7 @@ import type { RecordAnswer } from '../../server/http/contract/record.ts'
 import type { RecordQuantity, Units } from '../../server/http/contract/words.ts'
 import { ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
-import { Section as PageSection } from '../base/parts.tsx'
+import { Awaiting, Section as PageSection } from '../base/parts.tsx'
 import { shortDateText } from '../base/time.ts'
 import { DAY_MS } from '../record/span.ts'
 import { DateSlider } from './dateSlider.tsx'
@@ -33,8 +33,10 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
   const days = page.recordFrom === null ? 0 : Math.max(1, Math.ceil((end - page.recordFrom) / DAY_MS))
   const past = at < end || pair !== null
   const load = (show: RecordQuantity) =>
-    useLoad<RecordAnswer>(past ? ofHouse(house.key, `/record?show=${show}&rows=${rowsFor(days)}`) : null).body
-  const records = { dewPointC: load('dewPointC'), rhPct: load('rhPct'), woodMcPct: load('woodMcPct') }
+    useLoad<RecordAnswer>(past ? ofHouse(house.key, `/record?show=${show}&rows=${rowsFor(days)}`) : null)
+  const [dewPoint, rh, wood] = [load('dewPointC'), load('rhPct'), load('woodMcPct')]
+  const records = { dewPointC: dewPoint.body, rhPct: rh.body, woodMcPct: wood.body }
+  const failed = [dewPoint, rh, wood].find(({ state }) => state === 'failed')
   const given = { house, page, balance, units, records }
   const work = page.works.find(({ key }) => key === pair)
   return (
@@ -48,6 +50,7 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
           <HouseOnDay {...given} widthPx={widthPx} at={at} basis="as it is" />
         </div>
       </div>
+      {failed && <Awaiting loaded={failed} what="the values of past days" again={failed.again} />}
       {page.recordFrom !== null && <DateSlider page={page} from={page.recordFrom} to={end} at={at} onChange={setAt} />}
       {page.works.length > 0 && (
         <label class="row no-print">

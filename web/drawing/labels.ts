@@ -32,7 +32,7 @@ const em = (letter: string): number =>
 export const textWidth = (text: string, sizePx: number): number =>
   [...text].reduce((sum, letter) => sum + em(letter), 0) * sizePx
 
-export const lineHeight = (sizePx: number): number => Math.round(sizePx * LINE_HEIGHT_EM)
+const lineHeight = (sizePx: number): number => Math.round(sizePx * LINE_HEIGHT_EM)
 
 export const labelSize = (lines: readonly LabelLine[], sizePx: number): { width: number; height: number } => ({
   width: Math.ceil(Math.max(0, ...lines.map(({ text, after = '' }) => textWidth(text + after, sizePx)))),

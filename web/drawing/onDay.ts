@@ -27,7 +27,7 @@ export function levelOn(spot: PageSpot, at: number, page: Pick<HousePage, 'recor
 }
 
 /** Mean of a spot's line in the bucket of the instant; null where nothing was measured. */
-export function valueOn(record: RecordAnswer | null, spot: string, at: number): number | null {
+function valueOn(record: RecordAnswer | null, spot: string, at: number): number | null {
   if (record === null) return null
   const line = record.lines.find((one) => one.spot === spot)
   const k = bucketAt(record, Math.min(at, record.to - 1))

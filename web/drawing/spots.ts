@@ -41,7 +41,7 @@ const ORDERS: ((a: DrawnSpot, b: DrawnSpot) => number)[] = [
 export const markBox = ({ x, y }: Point): Box => ({ x: x - MARK / 2 - 2, y: y - UNIT.height / 2, ...UNIT })
 
 /** Room for marks and their values: the space under the floor. */
-export function spaceBox(sheet: Sheet): Box {
+function spaceBox(sheet: Sheet): Box {
   const { from, to } = inside(sheet)
   return { x: from + 3, y: sheet.joistBottom + 3, width: to - from - 6, height: sheet.ground - sheet.joistBottom - 10 }
 }

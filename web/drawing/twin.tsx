@@ -20,9 +20,11 @@ export interface TwinGiven {
   basis: string
   facts: SectionFacts
   dated: (at: number) => string
+  /** Values of the day are on their way. */
+  waiting: boolean
 }
 
-export function Twin({ spots, arrows, shown, basis, facts, dated }: TwinGiven) {
+export function Twin({ spots, arrows, shown, basis, facts, dated, waiting }: TwinGiven) {
   const built = factsInWords(facts, dated)
   return (
     <div class="twin">
@@ -42,7 +44,7 @@ export function Twin({ spots, arrows, shown, basis, facts, dated }: TwinGiven) {
                 {letter} {name}
               </th>
               <td>{level ? <LevelMark level={level} /> : 'not judged'}</td>
-              <td>{lines.length === 0 ? 'nothing heard' : lines.map(unbroken).join(', ')}</td>
+              <td>{lines.length === 0 ? (waiting ? 'loading' : 'nothing heard') : lines.map(unbroken).join(', ')}</td>
             </tr>
           ))}
         </tbody>

@@ -1,5 +1,5 @@
 /** A house: is it dry, why not, what did the work do, what next and what not to bother with. */
-import { useEffect, useState } from 'preact/hooks'
+import { useCallback, useEffect, useState } from 'preact/hooks'
 import type { BalanceContract, BalanceStateAnswer } from '../../server/http/contract/balance.ts'
 import type { HouseAnswer } from '../../server/http/contract/house.ts'
 import type { HousePage as Page } from '../../server/http/contract/page.ts'
@@ -55,7 +55,7 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
     if (page) document.title = `${page.house.name} · Underjoist`
   }, [page])
 
-  const stage = useStages(page !== null && house.body !== null)
+  const { stage, recordDrawn } = useStages(page !== null && house.body !== null)
 
   if (page === null || house.body === null) {
     return (
@@ -78,7 +78,7 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
       </nav>
       <BalanceState houseKey={houseKey} balance={balance} />
       <SectionDrawing house={house.body.house} page={page} balance={told} units={units} />
-      {stage > 0 && <RecordSection houseKey={houseKey} page={page} />}
+      {stage > 0 && <RecordSection houseKey={houseKey} page={page} onDrawn={recordDrawn} />}
       {stage > 1 && <Rest houseKey={houseKey} page={page} told={told} />}
     </>
   )
@@ -100,17 +100,19 @@ function Rest({ houseKey, page, told }: { houseKey: string; page: Page; told: Ba
   )
 }
 
-const LAST_STAGE = 2
+/** Where the record cannot be drawn, what lies below it comes all the same. */
+const LONGEST_WAIT_MS = 3000
 
 /** Head and drawing first, then the record, then the rest: what is seen first does not wait for what lies below it. */
-function useStages(begun: boolean): number {
+function useStages(begun: boolean): { stage: number; recordDrawn: () => void } {
   const [stage, setStage] = useState(0)
   useEffect(() => {
-    if (!begun || stage === LAST_STAGE) return
-    const timer = setTimeout(() => setStage(stage + 1), 0)
+    if (!begun || stage === 2) return
+    const timer = setTimeout(() => setStage(stage + 1), stage === 0 ? 0 : LONGEST_WAIT_MS)
     return () => clearTimeout(timer)
   }, [begun, stage])
-  return stage
+  const recordDrawn = useCallback(() => setStage(2), [])
+  return { stage, recordDrawn }
 }
 
 const balanceOf = (loaded: Loaded<BalanceStateAnswer>): BalanceContract | null =>

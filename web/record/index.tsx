@@ -32,10 +32,21 @@ const NOTES: Partial<Record<RecordQuantity, string>> = {
 }
 const ROWS_OF_TABLE = 24
 /** Fewer buckets than pixels: more would not be seen. */
-const PX_PER_BUCKET = 1.6
+const PX_PER_BUCKET = 2
 
-export function RecordSection({ houseKey, page }: { houseKey: string; page: HousePage }) {
+export interface RecordGiven {
+  houseKey: string
+  page: HousePage
+  /** Told once: the chart stands, or there is none to draw. */
+  onDrawn: () => void
+}
+
+export function RecordSection({ houseKey, page, onDrawn }: RecordGiven) {
   const { recordFrom, recordTo } = page
+  const empty = recordFrom === null || recordTo === null
+  useEffect(() => {
+    if (empty) onDrawn()
+  }, [empty, onDrawn])
   if (recordFrom === null || recordTo === null) {
     return (
       <Section id="record" title="The record">
@@ -43,17 +54,17 @@ export function RecordSection({ houseKey, page }: { houseKey: string; page: Hous
       </Section>
     )
   }
-  return <Record houseKey={houseKey} page={page} record={{ from: recordFrom, to: recordTo }} />
+  return <Record houseKey={houseKey} page={page} onDrawn={onDrawn} record={{ from: recordFrom, to: recordTo }} />
 }
 
-function Record({ houseKey, page, record }: { houseKey: string; page: HousePage; record: Span }) {
+function Record({ houseKey, page, record, onDrawn }: RecordGiven & { record: Span }) {
   const { units } = usePerson()
   const [show, setShow] = useState<RecordQuantity>('dewPointC')
   const [span, setSpan] = useState<Span>(record)
   const [hidden, setHidden] = useState<ReadonlySet<string>>(() => livingSpots(page))
   const [main, setMain] = useState<string | null>(worstSpot(page))
   const [cursor, setCursor] = useState<number | null>(null)
-  const rows = Math.round(Math.min(800, Math.max(180, innerWidth / PX_PER_BUCKET)))
+  const rows = Math.round(Math.min(600, Math.max(180, innerWidth / PX_PER_BUCKET)))
   const asked = useSettled(span)
   const query = new URLSearchParams({
     show,
@@ -134,6 +145,7 @@ function Record({ houseKey, page, record }: { houseKey: string; page: HousePage;
               cursor={cursor}
               onSpan={setSpan}
               onCursor={setCursor}
+              onDrawn={onDrawn}
             />
           </div>
           <p class="small record-reading" aria-live="polite">

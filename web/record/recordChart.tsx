@@ -23,6 +23,7 @@ export interface RecordChartGiven {
   cursor: number | null
   onSpan: (span: Span) => void
   onCursor: (at: number | null) => void
+  onDrawn: () => void
 }
 
 export function RecordChart(given: RecordChartGiven) {
@@ -56,6 +57,7 @@ export function RecordChart(given: RecordChartGiven) {
       )
     }
     draw()
+    latest.current.onDrawn()
     const scheme = matchMedia('(prefers-color-scheme: dark)')
     scheme.addEventListener('change', draw)
     addEventListener('beforeprint', draw)

@@ -9,11 +9,7 @@ export const EffectSeriesSchema = Type.Object({
   works: Texts,
   /** Start of each local day, from some weeks before the work to the end of its window. */
   at: Type.Array(Instant),
-  /** Daily means of the vapor pressure in the space [Pa]: measured, the model with the work, and without it. */
-  measuredPa: Column,
-  withPa: Column,
-  withoutPa: Type.Object({ low: Column, mid: Column, high: Column }),
-  /** The same as dew points [°C]. */
+  /** Dew points [°C] of the daily mean vapor pressure in the space: measured, and as it would have been. */
   measuredDewPointC: Column,
   withoutDewPointC: Type.Object({ low: Column, mid: Column, high: Column }),
   /** Days that do not count, each with its reason. */

@@ -12,9 +12,7 @@ export interface EffectDays {
   works: string[]
   /** Start of each local day [UTC epoch ms]. */
   at: number[]
-  measuredPa: Column
-  withPa: Column
-  withoutPa: { low: Column; mid: Column; high: Column }
+  /** Dew points of the daily mean vapor pressure [°C]. */
   measuredDewPointC: Column
   withoutDewPointC: { low: Column; mid: Column; high: Column }
   excluded: { from: number; to: number; reason: string }[]
@@ -56,9 +54,6 @@ export function effectDays(
     return {
       works: effect.workKeys,
       at: rows.map(({ from }) => from),
-      measuredPa,
-      withPa: measuredPa,
-      withoutPa: pa,
       measuredDewPointC: measuredPa.map(dewPoint),
       withoutDewPointC: { low: pa.low.map(dewPoint), mid: pa.mid.map(dewPoint), high: pa.high.map(dewPoint) },
       excluded: excludedDays(house, effect, rows, measuredPa, model.record.startAt),
