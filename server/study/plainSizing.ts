@@ -28,6 +28,8 @@ export interface PlainSizing {
   ratedLPerDay: Record<RatingBasis, number> | null
   codeFloorLPerDay: number
   codeGoverns: boolean
+  /** Of a unit that is just large enough, on such a day. */
+  runningHoursPerDay: number
   kwhPerDay: number
   costPerMonth: number
   extrapolated: boolean
@@ -39,6 +41,7 @@ export interface PlainSizing {
 
 const SEA_LEVEL_PA = 101_325
 const DAYS_PER_MONTH = 30
+const HOURS_PER_DAY = 24
 /** Coils ice in air colder than this (common practice, no source). */
 const ICING_BELOW_C = celsiusFromFahrenheit(65)
 /** A load too small to size for. */
@@ -73,6 +76,7 @@ export function plainSizing(asked: PlainSizingAsked): PlainSizing {
     ratedLPerDay: small ? null : sized.ratedLPerDay,
     codeFloorLPerDay: sized.codeFloorLPerDay,
     codeGoverns: sized.codeGoverns,
+    runningHoursPerDay: small ? 0 : HOURS_PER_DAY / sized.inputs.margin,
     kwhPerDay: small ? 0 : sized.kwhPerDay,
     costPerMonth: small ? 0 : sized.kwhPerDay * DAYS_PER_MONTH * asked.pricePerKwh,
     extrapolated: sized.extrapolated,

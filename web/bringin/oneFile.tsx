@@ -141,7 +141,6 @@ function Storing({ importId, onStored }: { importId: number; onStored: () => voi
   const [lines, setLines] = useState<ImportLines | null>(null)
   const [trouble, setTrouble] = useState<ErrorAnswer | null>(null)
   const ended = progress !== null && progress.state !== 'waiting' && progress.state !== 'running'
-  // biome-ignore lint/correctness/useExhaustiveDependencies: asked again until it has ended
   useEffect(() => {
     if (ended) {
       get<ImportLines>(`/api/imports/${importId}/lines`).then(setLines, () => {})

@@ -34,7 +34,6 @@ export function Receipt({ progress, lines }: { progress: ImportProgress; lines: 
               </thead>
               <tbody>
                 {lines.lines.map((line, i) => (
-                  // biome-ignore lint/suspicious/noArrayIndexKey: one line of the file can stand here twice
                   <tr key={i}>
                     <th scope="row">{line.line}</th>
                     <td>{line.problem}</td>

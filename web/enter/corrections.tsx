@@ -34,7 +34,6 @@ export function Corrections({ editing: { house, change, faults } }: { editing: E
       note="From a side-by-side check or a salt check. What is added to the reading, from when to when."
     >
       {corrections.map((correction, i) => (
-        // biome-ignore lint/suspicious/noArrayIndexKey: corrections have no key; order is what tells them apart
         <Element
           key={i}
           title={`correction ${i + 1}`}

@@ -29,7 +29,6 @@ export function Events({ editing: { house, change, faults } }: { editing: Editin
       note="A visit warms and moistens the air: with its time of day, its hours are left out of every analysis."
     >
       {events.map((event, i) => (
-        // biome-ignore lint/suspicious/noArrayIndexKey: events have no key; order is what tells them apart
         <Element
           key={i}
           title={`${event.kind}, ${event.from || 'no date yet'}`}

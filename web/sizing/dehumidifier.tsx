@@ -157,7 +157,8 @@ function Told({ told }: { told: NonNullable<NonNullable<ReturnType<typeof useSiz
         {told.sealingSavesLPerDay > 0.05
           ? `Sealing first saves ${amount(told.sealingSavesLPerDay)}.`
           : 'Sealing first would not lighten the load on such a day.'}{' '}
-        It would use {plain(told.kwhPerDay, { of: same, digits: 1 })} kWh a day, about $
+        A unit just large enough would run about {plain(told.runningHoursPerDay, { of: same, digits: 0 })} hours and use{' '}
+        {plain(told.kwhPerDay, { of: same, digits: 1 })} kWh a day, about $
         {plain(told.costPerMonth, { of: same, digits: 0 })} a month of such days.
       </p>
       {told.cautions.map((caution) => (

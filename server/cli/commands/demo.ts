@@ -42,10 +42,12 @@ export const demo: Command = {
     const units = args.choice('units', ['us', 'si'], 'us')
     const scratch = await mkdtemp(join(tmpdir(), 'underjoist-demo-'))
     const databasePath = join(scratch, 'demo.db')
+    let houseKey = ''
     try {
       const db = openDatabase(databasePath)
       try {
         const { loaded, findings } = await load(db, context)
+        houseKey = loaded.key
         if (context.json) context.out(`${JSON.stringify({ loaded, findings }, null, 2)}\n`)
         else
           context.out(
@@ -58,7 +60,8 @@ export const demo: Command = {
         db.close()
       }
       if (args.flag('keep')) context.err(`The scratch database is kept: ${databasePath}\n`)
-      if (!context.json && !args.flag('full') && !args.flag('print')) await serveUntilTold(databasePath, context)
+      if (!context.json && !args.flag('full') && !args.flag('print'))
+        await serveUntilTold(databasePath, houseKey, context)
       return EXIT.done
     } finally {
       if (!args.flag('keep')) await rm(scratch, { recursive: true, force: true })
@@ -96,8 +99,10 @@ async function text(
   return `${house.name}. This house is invented. ${rows} readings loaded.\n${lines.flatMap((line) => wrapped(`- ${line}`, '  ')).join('\n')}\n\n`
 }
 
-async function serveUntilTold(databasePath: string, context: Context): Promise<void> {
+async function serveUntilTold(databasePath: string, houseKey: string, context: Context): Promise<void> {
   const service = await startSomewhere(databasePath, context)
+  // The balance takes some seconds: begun before anybody opens the page.
+  await fetch(`${service.address}/api/houses/${houseKey}/balance`)
   context.out(`Open ${service.address} in a browser. Ctrl+C ends it and throws the scratch database away.\n`)
   if (!context.signal.aborted) await once(context.signal, 'abort')
   await service.stop()

@@ -67,6 +67,7 @@ export const SizingSchema = Type.Object({
       ratedLPerDay: nullable(Type.Object({ '80 °F': Type.Number(), '73 °F': Type.Number(), '65 °F': Type.Number() })),
       codeFloorLPerDay: Type.Number(),
       codeGoverns: Type.Boolean(),
+      runningHoursPerDay: Type.Number({ description: 'of a unit that is just large enough' }),
       kwhPerDay: Type.Number(),
       costPerMonth: Type.Number(),
       extrapolated: Type.Boolean(),
