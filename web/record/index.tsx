@@ -1,19 +1,19 @@
 /** The record: one quantity inside against outdoors over any span, with rain, works, events and what harms. */
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import type { RecordAnswer } from '../../server/http/contract/record.ts'
 import { RECORD_QUANTITIES, type RecordQuantity } from '../../server/http/contract/words.ts'
 import { ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
-import { Awaiting, Scrolls, Section } from '../base/parts.tsx'
+import { Awaiting, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { momentText, shortDateText } from '../base/time.ts'
 import { plain, shownAs, shownOfRecord } from '../base/units.ts'
+import { LinesChoice, RecordTable, type ShownValue, WorksKey } from './beside.tsx'
 import './record.css'
 import { bucketAt } from './picture.ts'
 import { RecordChart } from './recordChart.tsx'
 import { chosenSpan, nameOf, SPAN_CHOICES, type Span, spanAfterKey } from './span.ts'
-import { recordRows } from './table.ts'
 
 const NAMES: Record<RecordQuantity, string> = {
   dewPointC: 'dew point',
@@ -30,7 +30,6 @@ const NOTES: Partial<Record<RecordQuantity, string>> = {
   moldIndex:
     'What this record’s air would grow on the framing: from a surface as warm as the air (line) to a colder one. 1 needs a microscope, 3 is seen by eye. An estimate, not an inspection.',
 }
-const ROWS_OF_TABLE = 24
 /** Fewer buckets than pixels: more would not be seen. */
 const PX_PER_BUCKET = 2
 
@@ -155,9 +154,15 @@ function Record({ houseKey, page, record, onDrawn }: RecordGiven & { record: Spa
             Drag across the chart, or pinch, to look closer. Keys: arrows move, + and − look closer and wider, Home and
             End go to the ends.
           </p>
-          <Lines answer={answer} main={main} hidden={hidden} onMain={setMain} onHidden={setHidden} />
+          <LinesChoice answer={answer} main={main} hidden={hidden} onMain={setMain} onHidden={setHidden} />
           <WorksKey page={page} timeZone={timeZone} />
-          <Table answer={answer} shown={shown} rain={shownAs('rainMm', units)} timeZone={timeZone} name={NAMES[show]} />
+          <RecordTable
+            answer={answer}
+            shown={shown}
+            rain={shownAs('rainMm', units)}
+            timeZone={timeZone}
+            name={NAMES[show]}
+          />
         </>
       )}
     </Section>
@@ -184,12 +189,6 @@ function useSettled(span: Span): Span {
   return settled
 }
 
-interface ShownValue {
-  unit: string
-  digits: number
-  of: (si: number) => number
-}
-
 function readingAt(answer: RecordAnswer, at: number | null, shown: ShownValue, timeZone: string): string {
   if (at === null) return ' '
   const k = bucketAt(answer, at)
@@ -200,116 +199,4 @@ function readingAt(answer: RecordAnswer, at: number | null, shown: ShownValue, t
     return value === null || value === undefined ? [] : [`${who} ${plain(value, shown)}`]
   })
   return `${momentText(answer.at[k]!, timeZone)}: ${values.length === 0 ? 'nothing measured' : `${values.join(', ')} ${shown.unit}`}`
-}
-
-function Lines({
-  answer,
-  main,
-  hidden,
-  onMain,
-  onHidden,
-}: {
-  answer: RecordAnswer
-  main: string | null
-  hidden: ReadonlySet<string>
-  onMain: (spot: string) => void
-  onHidden: (hidden: ReadonlySet<string>) => void
-}) {
-  const toggle = (spot: string) => {
-    const next = new Set(hidden)
-    if (!next.delete(spot)) next.add(spot)
-    onHidden(next)
-  }
-  return (
-    <details class="no-print small">
-      <summary>Which spots are drawn</summary>
-      <ul class="record-lines">
-        {answer.lines.map(({ spot, letter, name, role }) => (
-          <li key={spot} class="row">
-            <label class="row">
-              <input type="checkbox" checked={!hidden.has(spot)} onChange={() => toggle(spot)} />
-              <span>
-                {role === 'inside' ? `${letter}, ` : ''}
-                {name}
-              </span>
-            </label>
-            {role === 'inside' && (
-              <button type="button" class="plain" aria-pressed={main === spot} onClick={() => onMain(spot)}>
-                {main === spot ? 'drawn strong' : 'draw strong'}
-              </button>
-            )}
-          </li>
-        ))}
-      </ul>
-    </details>
-  )
-}
-
-function WorksKey({ page, timeZone }: { page: HousePage; timeZone: string }) {
-  if (page.works.length === 0) return null
-  return (
-    <ol class="works-key small" aria-label="Works marked in the chart">
-      {page.works.map((work) => (
-        <li key={work.key}>
-          {work.words}, {shortDateText(work.at, timeZone)}
-        </li>
-      ))}
-    </ol>
-  )
-}
-
-function Table({
-  answer,
-  shown,
-  rain,
-  timeZone,
-  name,
-}: {
-  answer: RecordAnswer
-  shown: ShownValue
-  rain: ShownValue
-  timeZone: string
-  name: string
-}) {
-  const [open, setOpen] = useState(false)
-  const rows = useMemo(() => (open ? recordRows(answer, ROWS_OF_TABLE) : []), [open, answer])
-  const details = useRef<HTMLDetailsElement>(null)
-  return (
-    <details ref={details} class="small" onToggle={() => setOpen(details.current?.open ?? false)}>
-      <summary>The same in figures</summary>
-      <Scrolls label="The record in figures">
-        <table>
-          <caption class="unseen">
-            {name}, {shown.unit}
-          </caption>
-          <thead>
-            <tr>
-              <th scope="col">From</th>
-              {answer.lines.map(({ spot, letter, role }) => (
-                <th key={spot} scope="col" class="number">
-                  {role === 'inside' ? letter : role}, {shown.unit}
-                </th>
-              ))}
-              <th scope="col" class="number">
-                rain, {rain.unit}
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {rows.map((row) => (
-              <tr key={row.from}>
-                <th scope="row">{momentText(row.from, timeZone)}</th>
-                {row.means.map((mean, i) => (
-                  <td key={answer.lines[i]!.spot} class="number">
-                    {mean === null ? 'none' : plain(mean, shown)}
-                  </td>
-                ))}
-                <td class="number">{row.rainMm === null ? 'not known' : plain(row.rainMm, rain)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Scrolls>
-    </details>
-  )
 }

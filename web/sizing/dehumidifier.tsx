@@ -1,11 +1,11 @@
 /** A dehumidifier by geometry: the load of a humid day by path, ratings, the code's floor beside it, what sealing first would save. */
 import { useState } from 'preact/hooks'
 import { celsiusFromFahrenheit, m2FromSquareFeet, metersFromFeet } from '../../server/http/contract/words.ts'
-import { Holds } from '../base/parts.tsx'
+import { Holds, TroubleBox } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { plain, shownAs } from '../base/units.ts'
 import { ChoiceField, NumberField, noFaults } from '../enter/fields.tsx'
-import { Said, useSizing } from './page.tsx'
+import { useSizing } from './asking.ts'
 
 const ANSWERS = ['no', 'yes', 'not looked at'] as const
 type SafetyAnswer = (typeof ANSWERS)[number]
@@ -112,7 +112,7 @@ export function DehumidifierForm() {
           />
         ))}
       </div>
-      <Said trouble={trouble} />
+      {trouble && <TroubleBox trouble={trouble} />}
       {answer?.dehumidifier && <Told told={answer.dehumidifier} />}
     </section>
   )

@@ -1,10 +1,11 @@
 /** A run of solid pipe for roof and yard water, by its real fall. */
 import { useState } from 'preact/hooks'
 import { feetFromMeters, inchesFromMm, m2FromSquareFeet, metersFromFeet } from '../../server/http/contract/words.ts'
+import { TroubleBox } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { plain, shownAs } from '../base/units.ts'
 import { ChoiceField, NumberField, noFaults } from '../enter/fields.tsx'
-import { Said, useSizing } from './page.tsx'
+import { useSizing } from './asking.ts'
 
 const same = (value: number) => value
 const MM_PER_IN = 25.4
@@ -91,7 +92,7 @@ export function DrainForm() {
           onChange={(value) => setManning(value ?? '0.011')}
         />
       </div>
-      <Said trouble={trouble} />
+      {trouble && <TroubleBox trouble={trouble} />}
       {drain && (
         <div class="sized stack" aria-live="polite">
           <p>
