@@ -2,7 +2,7 @@
 import { HOUR_MS } from '../../series/hourly.ts'
 import { instantOfLocalText } from '../../series/localTime.ts'
 import { marksOfBits, UNUSABLE_BITS } from '../../series/marks.ts'
-import { findMarkedHours } from '../../store/hourBuckets.ts'
+import { findMarkedHours, hasMarkedHours } from '../../store/hourBuckets.ts'
 import type { HouseTree } from '../../store/houseTree.ts'
 import type { Database } from '../../store/open.ts'
 import type { Source } from './recordSources.ts'
@@ -15,19 +15,17 @@ const REASONS: Record<string, string> = {
 }
 const VISIT_HOURS = 2
 
-/** @param marked probes of which some hours carry such a mark */
 export async function leftOutOf(
   db: Database,
   sources: readonly Source[],
   tree: HouseTree,
   span: { from: number; to: number },
-  marked: ReadonlySet<number>,
 ): Promise<RecordView['leftOut']> {
   const leftOut: RecordView['leftOut'] = []
   for (const { path, placed } of sources) {
     for (const { probeId, from, to } of placed) {
       const own = { from: Math.max(span.from, from), to: Math.min(span.to, to) }
-      if (own.to <= own.from || !marked.has(probeId)) continue
+      if (own.to <= own.from || !(await hasMarkedHours(db, probeId, own, UNUSABLE_BITS))) continue
       for (const run of await findMarkedHours(db, probeId, own, UNUSABLE_BITS)) {
         const kinds = marksOfBits(run.bits).map((kind) => REASONS[kind] ?? kind)
         leftOut.push({ spot: path, from: run.from, to: run.to, reason: kinds.join(', ') })

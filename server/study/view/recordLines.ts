@@ -22,14 +22,12 @@ import {
 
 type AirShow = Exclude<RecordShow, 'woodMcPct' | 'moldIndex'>
 
-/** @param marked takes the probes that have hours left out, so that the others need not be searched for them */
 export async function airLine(
   db: Database,
   { path, name, role, placed }: Source,
   show: AirShow,
   span: Buckets,
   letter: string,
-  marked: Set<number>,
 ): Promise<RecordViewLine> {
   const empty = (): Column => new Array<number | null>(span.at.length).fill(null)
   const line: RecordViewLine = {
@@ -45,10 +43,8 @@ export async function airLine(
   for (const { probeId, from, to } of placed) {
     const own = { ...span, from: Math.max(span.from, from), to: Math.min(span.to, to) }
     if (own.to <= own.from) continue
-    if (span.bucketMs < HOUR_MS) {
-      await fillFromReadings(db, probeId, own, show, span, line)
-      marked.add(probeId)
-    } else await fillFromHours(db, probeId, own, show, span, line, marked)
+    if (span.bucketMs < HOUR_MS) await fillFromReadings(db, probeId, own, show, span, line)
+    else await fillFromHours(db, probeId, own, show, span, line)
   }
   return line
 }
@@ -60,14 +56,12 @@ async function fillFromHours(
   show: AirShow,
   { from, bucketMs }: { from: number; bucketMs: number },
   line: RecordViewLine,
-  markedProbes: Set<number>,
 ): Promise<void> {
   // Counted from the span's own start, so that two placements share the buckets; their ends are whole hours.
   const firstBucket = Math.floor((own.from - from) / bucketMs)
   const base = from + firstBucket * bucketMs
   const to = Math.floor(own.to / HOUR_MS) * HOUR_MS
   const rows = await readHourBuckets(db, probeId, show, { from: base, to, bucketMs }, UNUSABLE_BITS)
-  if (rows.some(({ marked }) => marked)) markedProbes.add(probeId)
   for (const bucket of rows) {
     const k = firstBucket + bucket.bucket
     const [min, mean, max] =

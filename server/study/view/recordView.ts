@@ -36,16 +36,15 @@ export async function recordView(db: Database, houseKey: string, asked: RecordAs
   }
   if (record === null) return view
   const letters = spotLetters(tree)
-  const marked = new Set<number>()
   if (asked.show === 'woodMcPct' || asked.show === 'moldIndex') view.lines = riskLines(asked, view, sources, letters)
   else {
     for (const source of sources) {
-      const line = await airLine(db, source, asked.show, view, letters.get(source.path) ?? '', marked)
+      const line = await airLine(db, source, asked.show, view, letters.get(source.path) ?? '')
       if (line.mean.some((value) => value !== null)) view.lines.push(line)
     }
   }
   view.rain = await rainOf(db, sources, await findStationProbes(db, row.id), span)
-  view.leftOut = await leftOutOf(db, sources, tree, span, marked)
+  view.leftOut = await leftOutOf(db, sources, tree, span)
   return view
 }
 
