@@ -15,6 +15,7 @@ export type Guards =
   | 'false alarms'
   | 'missed alarms'
   | 'radon'
+  | 'machine wear'
 
 export interface NumberDefault {
   value: number
@@ -531,6 +532,17 @@ export const NUMBER_DEFAULTS = {
     proposal,
     'share of humid months\' hours with outdoor dew point over the coldest surface that is "often"',
   ),
+  cyclingStartsPerH: row(
+    4,
+    'starts/h',
+    [2, 12],
+    'machine wear',
+    'balance',
+    proposal,
+    'a dehumidifier that starts more often than this in an hour is short cycling: its runs end before the coil drips',
+  ),
+  cyclingHoursPerDay: row(6, 'h', [1, 24], 'false alarms', 'balance', proposal, 'in at least so many hours of a day'),
+  cyclingDays: row(3, 'days', [1, 30], 'false alarms', 'balance', proposal, 'for so many days in a row'),
   radonActPciL: row(4, 'pCi/L', [1, 10], 'radon', 'holds', 'EPA 402/K-12/002', 'radon level at which to act'),
 } as const satisfies Record<string, NumberDefault>
 

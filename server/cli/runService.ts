@@ -92,9 +92,9 @@ export async function buildService({
       db,
       queue,
       async stop() {
-        await app.close()
+        // Together: the desk refuses what is under way, or closing would wait for a fit.
+        await Promise.all([app.close(), desk.stop()])
         await queue.stop()
-        await desk.stop()
         await line.end()
         db.close()
       },

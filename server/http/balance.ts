@@ -3,6 +3,7 @@
  * fitted house. The house is named by its number or its key.
  */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { Crowded, Stopping, Superseded } from '../jobs/standingWorker.ts'
 import type { Job } from '../store/jobs.ts'
 import type { BalanceState, Balances } from '../study/balance/balanceJob.ts'
 import {
@@ -50,15 +51,26 @@ export const balanceRoutes =
     app.post(
       '/api/houses/:id/whatif',
       { schema: { params: HouseParams, body: WhatIfBody, response: { 200: WhatIfSchema, ...ERRORS } } },
-      ({ params, body: { part = 'interval', ...asked }, ip }) =>
+      ({ params, body: { part = 'interval', asker, ...asked }, ip }) =>
         ofHouse(params.id, (key) =>
-          balances.whatIf(key, { ...asked, year: null }, { part, asker: `${ip} ${key}` }).catch((error: unknown) => {
-            if (!(error instanceof Error) || error.name !== 'Superseded') throw error
-            throw new ServiceError('SUPERSEDED', 'A newer question took its place.', 'Wait for the answer to that one.')
-          }),
+          balances
+            .whatIf(key, { ...asked, year: null }, { part, asker: `${asker ?? ip} ${key}` })
+            .catch((error: unknown) => {
+              throw refusal(error) ?? error
+            }),
         ),
     )
   }
+
+/** undefined for anything but a refusal of the desk. */
+function refusal(error: unknown): ServiceError | undefined {
+  if (error instanceof Superseded) {
+    return new ServiceError('SUPERSEDED', error.message, 'Wait for the answer to that one.')
+  }
+  if (error instanceof Crowded) return new ServiceError('CROWDED', error.message, 'Ask again in a few seconds.')
+  if (error instanceof Stopping) return new ServiceError('NOT_READY', error.message, 'Ask again when it runs.')
+  return undefined
+}
 
 function toAnswer(found: BalanceState): BalanceStateAnswer | BeingMadeAnswer {
   if (found.state === 'ready') return { state: 'ready', computedAt: found.computedAt, balance: found.answer }

@@ -30,6 +30,7 @@ export const CODES = {
   NOT_JSON: { status: 415, means: 'the body is marked as something else than JSON' },
   UNEXPECTED: { status: 500, means: 'a fault of the program; the log says more' },
   BUSY: { status: 503, means: 'another program keeps the database locked; nothing was stored' },
+  CROWDED: { status: 503, means: 'too many what-ifs wait already' },
   NOT_READY: { status: 503, means: 'the service runs but cannot do its work' },
   DISK_FULL: { status: 507, means: 'the disk is full; what was acknowledged before is safe' },
 } as const satisfies Record<string, { status: number; means: string }>

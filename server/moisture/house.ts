@@ -78,7 +78,7 @@ export function understandHouse(record: HouseRecord, control: FitControl = {}): 
   const stop = candidate === null ? null : tryStops(candidate, observer, houseWith, part(0, 0.4))
   let findings: Findings = stop?.failed ? { ...NO_FINDINGS, machineStops: [stop.span] } : NO_FINDINGS
   let fitted = stop?.fitted ?? fitHouse(observer, houseWith(findings), part(0, 0.4))
-  const leak = findLeak(observer, fitted, plan, findings, houseWith, part(0.4, 0.6))
+  const leak = findLeak(observer, fitted, { plan, findings, houseWith, control: part(0.4, 0.6) }, { prepared, held })
   if (leak !== null) {
     findings = leak.findings
     fitted = leak.fitted

@@ -4,6 +4,7 @@
  */
 
 import type { RatingBasis } from '../physics/dehumidifier.ts'
+import type { MachineRuns } from './machineRuns.ts'
 
 export const HOUR_MS = 3_600_000
 export const DAY_HOURS = 24
@@ -102,8 +103,10 @@ export interface HouseRecord {
   condensateL: Float64Array | null
   /** Mean electric power of the dehumidifier by hour [W]. */
   powerW: Float64Array | null
-  /** Starts of the machine by hour, counted from readings minutes apart; absent where readings are slower. */
-  machineStarts?: Float64Array | null
+  /** When the machine ran, counted from its power or from fast readings; absent where there are none. */
+  machineRuns?: MachineRuns | null
+  /** Usual time between the readings that runs could be counted from; absent where no machine is known. */
+  machineReadingsEveryMinutes?: number | null
   geometry: Geometry
   /** A machine that ran before the record began. */
   machineAtStart: Machine | null

@@ -30,13 +30,18 @@ export type Need =
     }
   | { cannotTell: string; needs: string }
 
-export function findNeed(model: HouseModel): Need {
-  if (!coversHumidSeason(model)) {
-    return {
-      cannotTell: 'The record holds fewer than 45 days of the humid season, so the hardest days were not seen.',
-      needs: 'readings through June to September (south: December to March)',
-    }
+/** Why the record's weather cannot tell the need; null when it can. */
+export function hardDaysUnseen(model: HouseModel): Extract<Need, { cannotTell: string }> | null {
+  if (coversHumidSeason(model)) return null
+  return {
+    cannotTell: 'The record holds fewer than 45 days of the humid season, so the hardest days were not seen.',
+    needs: 'readings through June to September (south: December to March)',
   }
+}
+
+export function findNeed(model: HouseModel): Need {
+  const unseen = hardDaysUnseen(model)
+  if (unseen !== null) return unseen
   const rh = model.record.targetRhPct / 100
   const runs = drawHouses(model, model.fitted, DRAWS).map((draw) => {
     const drivers = lastStateDrivers(model, draw)
@@ -92,11 +97,16 @@ export function heldRun(run: FullRun): HeldRun {
   return { dailyL, noonTempC: dailyL.map((_, day) => run.climate.tempC[day * DAY_HOURS + 12]!) }
 }
 
+/** The day exceeded on 5 % of the days of a year. */
+export function hardDayL(dailyL: readonly number[]): number {
+  const days = dailyL.length
+  const rank = days >= 365 ? Math.round(0.05 * days) : DAYS_ABOVE
+  return [...dailyL].sort((a, b) => b - a)[Math.min(rank, days) - 1]!
+}
+
 export function needFrom(runs: readonly HeldRun[], targetRhPct: number, metered: boolean): Need {
   const daily = runs.map((run) => run.dailyL)
-  const days = daily[0]!.length
-  const rank = days >= 365 ? Math.round(0.05 * days) : DAYS_ABOVE
-  const hard = daily.map((liters) => [...liters].sort((a, b) => b - a)[Math.min(rank, days) - 1]!)
+  const hard = daily.map(hardDayL)
   const means = daily.map((liters) => meanAndSd(liters).mean)
   const spread = (values: readonly number[]) =>
     Math.hypot(meanAndSd(values.map((v) => Math.log(Math.max(v, 0.05)))).sd, metered ? METERED_LOG_SD : MODEL_LOG_SD)

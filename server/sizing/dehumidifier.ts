@@ -10,12 +10,14 @@ import {
   type RatingBasis,
   ratingNeededLPerDay,
 } from '../physics/dehumidifier.ts'
-import { litersFromPints, pintsFromLiters, squareFeetFromM2 } from '../physics/units.ts'
+import { celsiusFromFahrenheit, litersFromPints, pintsFromLiters, squareFeetFromM2 } from '../physics/units.ts'
 
 /** Standard air, 0.075 lb/ft3 (trade practice, the density behind published load tables). */
 const AIR_KG_PER_M3 = 1.2014
 /** Model code, 2018 option for unvented crawl spaces, as quoted; verify against the adopted text. */
 export const CODE_PINTS_PER_1000_FT2 = 70
+/** Coils ice in air colder than this (common practice, no source). */
+export const ICING_BELOW_C = celsiusFromFahrenheit(65)
 /** Room left above the load for door openings, dirt and wear (proposal). */
 export const CAPACITY_MARGIN = 1.2
 

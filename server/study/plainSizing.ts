@@ -3,8 +3,7 @@ import { type Hold, holdsOn, NOTHING_LOOKED_AT, type SafetyFacts } from '../advi
 import { thresholds } from '../advice/thresholds.ts'
 import { humidityRatio, vaporPressurePa } from '../physics/air.ts'
 import type { RatingBasis } from '../physics/dehumidifier.ts'
-import { celsiusFromFahrenheit } from '../physics/units.ts'
-import { type LoadInput, plainLoad, sealingFirst, sizeDehumidifier } from '../sizing/dehumidifier.ts'
+import { ICING_BELOW_C, type LoadInput, plainLoad, sealingFirst, sizeDehumidifier } from '../sizing/dehumidifier.ts'
 
 export interface PlainSizingAsked {
   floorAreaM2: number
@@ -42,8 +41,6 @@ export interface PlainSizing {
 const SEA_LEVEL_PA = 101_325
 const DAYS_PER_MONTH = 30
 const HOURS_PER_DAY = 24
-/** Coils ice in air colder than this (common practice, no source). */
-const ICING_BELOW_C = celsiusFromFahrenheit(65)
 /** A load too small to size for. */
 const LEAST_LOAD_L = 0.1
 

@@ -1,4 +1,5 @@
 /** A house as the analyses see it: everything on one hour grid. */
+import type { MachineRuns } from '../moisture/machineRuns.ts'
 import type { LocalDay } from '../series/days.ts'
 import type { ProbeMark } from '../series/groupQuality.ts'
 import type { HourlyColumns, HourSpan } from '../series/hourly.ts'
@@ -39,6 +40,14 @@ export interface StudiedWork extends Pick<WorkTree, 'key' | 'kind' | 'note' | 'd
   to: number | null
 }
 
+/** When the dehumidifier ran; read apart, because it takes readings as stored. */
+export interface MachineReadings {
+  /** Usual time between the readings it could be told from. */
+  everyMinutes: number
+  /** On the grid of the house; null where the readings do not tell. */
+  runs: MachineRuns | null
+}
+
 export interface StudiedHouse {
   id: number
   tree: HouseTree
@@ -51,4 +60,6 @@ export interface StudiedHouse {
   periods: Period[]
   /** Faults that show beside other probes; `probe` is the spot's path. The others are bits of the hours. */
   marks: ProbeMark[]
+  /** Absent where no machine is known of, or it was not asked for. */
+  machine?: MachineReadings
 }

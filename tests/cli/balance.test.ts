@@ -4,6 +4,7 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
 import { afterAll, beforeAll, expect, test } from 'vitest'
+import { parseColdSurface } from '../../server/cli/coldSurfaceWords.ts'
 import { UsageError } from '../../server/cli/command.ts'
 import { parseRemedy } from '../../server/cli/remedyWords.ts'
 import { openDatabase } from '../../server/store/open.ts'
@@ -58,13 +59,26 @@ test('a held remedy says so before anything else, in JSON too', () => {
     page.out.indexOf('What if: vents sealed and dehumidifier'),
   )
   expect(page.out).toContain('rated 70 pints a day')
-  const json = JSON.parse(underjoist('whatif', KEY, '--remedy', 'encapsulation', '--json').out)
+  const words = [
+    '--remedy',
+    'encapsulation',
+    '--remedy',
+    'dehumidifier',
+    '--cold-surface',
+    'pipe:54F',
+    '--price',
+    '0.2',
+  ]
+  const json = JSON.parse(underjoist('whatif', KEY, ...words, '--json').out)
   expect(json.held.reason).toContain('flood hazard zone')
+  expect(json.condensation.surface).toBe('pipe')
+  expect(json.costs.after.mid).toBeCloseTo(json.machine.after.kwh.mid * 0.2, 9)
 }, 60_000)
 
 test.each([
   [['balance', 'nobody'], 3, 'no house "nobody"'],
   [['whatif', KEY], 2, '--remedy is missing'],
+  [['whatif', KEY, '--remedy', 'ground cover', '--price', 'cheap'], 2, '--price takes dollars for a kWh'],
   [['whatif', KEY, '--remedy', 'ground cover', '--year', 'nowhere.epw'], 3, 'no file nowhere.epw'],
 ])(
   '%j ends with %d and a sentence',
@@ -79,6 +93,10 @@ test.each([
   ['Encapsulation', { kind: 'encapsulation' }],
   ['dehumidifier:33', { kind: 'dehumidifier', details: { ratedLPerDay: 33 } }],
   ['dehumidifier: 50 L, 55%', { kind: 'dehumidifier', details: { ratedLPerDay: 50, setRhPct: 55 } }],
+  [
+    'dehumidifier:33,65F,2.1L/kWh',
+    { kind: 'dehumidifier', details: { ratedLPerDay: 33, ratingBasis: '65 °F', litersPerKwh: 2.1 } },
+  ],
   ['ground cover:95%', { kind: 'ground cover', details: { coverShareAfter: 0.95 } }],
   ['vent fan:90', { kind: 'vent fan', details: { fanM3PerHour: 90 } }],
 ])('the remedy "%s" is understood', (text, remedy) => {
@@ -97,6 +115,23 @@ test.each([
   'ground cover:120%',
   'vents sealed:3',
   'dehumidifier:5%',
+  'dehumidifier:33,70F',
+  'dehumidifier:33,20L/kWh',
 ])('the remedy "%s" is refused with what can be said', (text) => {
   expect(() => parseRemedy(text)).toThrow(UsageError)
 })
+
+test('a cold surface is so cold itself, or has something cold inside and insulation', () => {
+  expect(parseColdSurface('water pipe: 12C')).toEqual({ name: 'water pipe', tempC: 12 })
+  expect(parseColdSurface('supply duct:inside 14 °C')).toEqual({ name: 'supply duct', insideTempC: 14 })
+  const duct = parseColdSurface('supply duct:inside 55F, R6')
+  expect(duct.insideTempC).toBeCloseTo(12.78, 2) // (55 - 32) / 1.8
+  expect(duct.insulationM2KPerW).toBeCloseTo(1.057, 3) // R 1 = 0.1761 m²K/W
+})
+
+test.each(['pipe', 'pipe:cold', ':12C', 'pipe:12', 'pipe:300F', 'pipe:12C,R6', 'duct:inside 55F,R900'])(
+  'the cold surface "%s" is refused with what can be said',
+  (text) => {
+    expect(() => parseColdSurface(text)).toThrow(UsageError)
+  },
+)

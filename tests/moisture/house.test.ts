@@ -186,10 +186,3 @@ test('a machine that stopped is told from one that is too small', () => {
   )
   expect(weak.stop).toMatchObject({ failed: false })
 })
-
-test('short cycling is said only where the starts were counted', () => {
-  const starts = new Float64Array(hours).fill(6)
-  const cycling = findDepartures({ ...model, record: { ...model.record, machineStarts: starts } }, [])
-  expect(cycling.some((d) => d.kind === 'dehumidifier short cycling')).toBe(true)
-  expect(findDepartures(model, []).some((d) => d.kind === 'dehumidifier short cycling')).toBe(false)
-})

@@ -9,7 +9,7 @@ import { efficiencyOf, useOf } from '../../server/moisture/whatifMachine.ts'
 import { stateAfter } from '../../server/moisture/whatifState.ts'
 import { saturationVaporPressurePa } from '../../server/physics/air.ts'
 import { capacityLPerDay } from '../../server/physics/dehumidifier.ts'
-import { dayOf, measured, PLAIN_STRETCH, plainRecord } from '../support/plainRecord.ts'
+import { dayOf, measured, PLAIN_STRETCH, plainRecord, plainWeather } from '../support/plainRecord.ts'
 
 const DAYS = 180
 const WORK_DAY = 80
@@ -198,4 +198,28 @@ test('metered water and power give the efficiency of the machine that was metere
   expect(efficiencyOf(metered, machine, null, true)).toMatchObject({ ofLabel: false, assumed: null })
   expect(efficiencyOf(metered, machine, null, true).litersPerKwh).toBeCloseTo(1.8, 9)
   expect(efficiencyOf(metered, machine, null, false).assumed).toContain('not recorded')
+})
+
+test('a record without the humid season tells no need and no saving, in a typical year it tells both; a cover saves', () => {
+  const spring = plainRecord(60)
+  const model = modelOf(measured(spring, [{ ...before, toHour: 60 * DAY_HOURS }]))
+  const { need } = whatIf(model, [{ kind: 'ground cover' }])
+  expect(need).toMatchObject({
+    asIs: { cannotTell: /humid season/ },
+    after: { cannotTell: /humid season/ },
+    savesLPerDay: null,
+  })
+  const { outdoorTempC: tempC, outdoorPa: vaporPressurePa, rainMm } = plainWeather(365 * DAY_HOURS)
+  const inYear = whatIf(model, [{ kind: 'ground cover' }], {
+    startAt: spring.startAt,
+    tempC,
+    vaporPressurePa,
+    rainMm,
+  }).need
+  if ('cannotTell' in inYear.asIs || 'cannotTell' in inYear.after) throw new Error('a need was expected')
+  const difference = inYear.asIs.lPerDay.mid - inYear.after.lPerDay.mid
+  expect(inYear.savesLPerDay!.low).toBeLessThan(difference)
+  expect(inYear.savesLPerDay!.high).toBeGreaterThan(difference)
+  expect(inYear.savesLPerDay!.low).toBeGreaterThan(0)
+  expect(inOrder(inYear.savesLPerDay!)).toBe(true)
 })

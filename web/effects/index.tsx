@@ -118,6 +118,7 @@ function Effects({ houseKey, page, balance }: { houseKey: string; page: HousePag
         )
       )}
       <Departures departures={balance.departures} timeZone={page.house.timeZone} />
+      {balance.unseen.length > 0 && <p class="small quiet">{balance.unseen.join(' ')}</p>}
     </>
   )
 }

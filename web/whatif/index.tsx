@@ -17,6 +17,9 @@ const MOVING_MS = 60
 const REST_MS = 350
 const READ_AHEAD_MS = 1500
 
+/** Another page of this house asks for itself. */
+const ASKER = Math.random().toString(36).slice(2)
+
 type Answer =
   | { state: 'resting' }
   | { state: 'asking'; last: WhatIfContract | null }
@@ -80,7 +83,7 @@ function Trial({ houseKey, page }: { houseKey: string; page: HousePage }) {
 function readAhead(houseKey: string): () => void {
   const stop = new AbortController()
   const timer = setTimeout(() => {
-    const body = { remedies: [{ kind: 'ground cover' }], part: 'middle' }
+    const body = { remedies: [{ kind: 'ground cover' }], part: 'middle', asker: ASKER }
     void send('POST', ofHouse(houseKey, '/whatif'), body, stop.signal).catch(() => {}) // told when somebody asks
   }, READ_AHEAD_MS)
   return () => {
@@ -103,14 +106,19 @@ function useAnswer(houseKey: string, tried: Tried): Answer {
     const stop = new AbortController()
     const ask = async (part: 'middle' | 'interval'): Promise<void> => {
       try {
-        const told = await send<WhatIfContract>('POST', ofHouse(houseKey, '/whatif'), { remedies, part }, stop.signal)
+        const told = await send<WhatIfContract>(
+          'POST',
+          ofHouse(houseKey, '/whatif'),
+          { remedies, part, asker: ASKER },
+          stop.signal,
+        )
         last.current = told
         setAnswer(part === 'middle' ? { state: 'asking', last: told } : { state: 'told', told })
       } catch (error) {
         if (stop.signal.aborted) return
         if (!(error instanceof Trouble)) throw error
         if (error.answer.code !== 'SUPERSEDED') setAnswer({ state: 'failed', trouble: error.answer })
-        // Another page of this person asked in between; the middle is then not worth asking for again.
+        // Asked again in between; the middle is then not worth asking for again.
         else if (part === 'interval') await ask(part)
       }
     }

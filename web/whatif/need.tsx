@@ -10,8 +10,6 @@ const LABELS = [
   ['73 °F', '73 °F / 60 % (whole-home)'],
   ['80 °F', '80 °F / 60 % (older label)'],
 ] as const
-/** Coils ice in colder air (common practice, no source). */
-const ICING_BELOW_C = 18.33
 
 export function Needs({ need, targetRhPct }: { need: Need; targetRhPct: number }) {
   const { units } = usePerson()
@@ -59,7 +57,7 @@ export function Needs({ need, targetRhPct }: { need: Need; targetRhPct: number }
           </tbody>
         </table>
       )}
-      {need.air.tempC < ICING_BELOW_C && (
+      {need.icing && (
         <p class="caution small">
           The air is under 65 °F: coils ice and capacity falls. Read the ratings as a range, and look for a unit made
           for cold spaces.

@@ -2,7 +2,7 @@
 import type { WhatIfContract } from '../../server/http/contract/balance.ts'
 import { Scrolls } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
-import { type Estimate, estimateText, plain, type Quantity, shownAs } from '../base/units.ts'
+import { type Estimate, estimateText, plain, type Quantity, type Shown, shownAs } from '../base/units.ts'
 
 type Told = Extract<WhatIfContract, { outcome: 'told' }>
 interface Compared {
@@ -97,6 +97,11 @@ export function Outcome({ answer }: { answer: WhatIfContract }) {
 /** While a slider moves: what the middle of the model says; intervals follow. */
 function Middle({ answer }: { answer: Extract<WhatIfContract, { outcome: 'middle' }> }) {
   const { units } = usePerson()
+  const [water, kwh, hours] = [shownAs('waterL', units), shownAs('kwh', units), shownAs('hours', units)]
+  const {
+    period,
+    machine: { after },
+  } = answer
   const rows: [name: string, quantity: Quantity, compared: { asIs: number; after: number }][] = [
     ['Vapor', 'vaporPressurePa', answer.vaporPressurePa],
     ['RH', 'rhPct', answer.rhPct],
@@ -139,6 +144,12 @@ function Middle({ answer }: { answer: Extract<WhatIfContract, { outcome: 'middle
           })}
         </tbody>
       </table>
+      {after && (
+        <p class="small">
+          The dehumidifier would run {plain(after.runningHours, hours)} hours in {Math.round(period.days)} days, take
+          out {plain(after.liters, water)} {water.unit} and use {plain(after.kwh, kwh)} kWh.
+        </p>
+      )}
     </div>
   )
 }
@@ -167,11 +178,18 @@ function Machine({ answer: { machine, period, need } }: { answer: Told }) {
       {need.after.outcome === 'told' && need.asIs.outcome === 'told' && (
         <p>
           A dehumidifier’s hard day would then be {estimateText(need.after.lPerDay, air)} {air.unit}; as it is,{' '}
-          {plain(need.asIs.lPerDay.mid, air)}.
+          {plain(need.asIs.lPerDay.mid, air)}.{need.savesLPerDay && ` ${savesText(need.savesLPerDay, air)}`}
         </p>
       )}
     </div>
   )
+}
+
+function savesText(saves: Estimate, air: Shown): string {
+  if (plain(saves.mid, air) === plain(0, air)) return 'Doing this first does not lighten a hard day.'
+  const { low, mid, high } = saves
+  if (mid > 0) return `Doing this first saves ${estimateText(saves, air)} ${air.unit}.`
+  return `Doing this first adds ${estimateText({ low: -high, mid: -mid, high: -low }, air)} ${air.unit}.`
 }
 
 function Condensing({ answer: { condensation } }: { answer: Told }) {

@@ -110,6 +110,7 @@ const Need = Type.Union([
       ),
     ),
     ratingExtrapolated: Type.Boolean(),
+    icing: Type.Boolean({ description: 'the air is so cool that coils ice and capacity falls' }),
     codeFloorLPerDay,
   }),
 ])
@@ -134,6 +135,7 @@ const Told = Type.Object({
       reason: Type.String(),
     }),
   ),
+  unseen: Type.Array(Type.String({ description: 'what could not have been seen, and what would show it' })),
   parameters: Type.Array(
     Type.Object({
       key: Type.String(),
@@ -218,9 +220,17 @@ export const WhatIfBody = Type.Object(
       { minItems: 1, maxItems: 8 },
     ),
     coldSurface: Type.Optional(ColdSurface),
+    pricePerKwh: Type.Optional(Type.Number({ minimum: 0, maximum: 10, description: 'dollars' })),
     part: Type.Optional(
       Type.Enum(['middle', 'interval'], {
         description: 'middle: at once and without intervals, for a slider that moves',
+      }),
+    ),
+    asker: Type.Optional(
+      Type.String({
+        minLength: 1,
+        maxLength: 64,
+        description: 'who asks, such as one open page: a newer question drops an older one that has not begun',
       }),
     ),
   },
@@ -232,22 +242,32 @@ const Compared = Type.Object(
   { asIs: Estimate, after: Estimate, change: Estimate },
   { description: 'now, with the remedies, and the difference' },
 )
-const MachineAmounts = nullable(
-  Type.Object({ runningHours: Estimate, liters: Estimate, kwh: Estimate }, { description: 'over the period' }),
-)
 const Held = nullable(Type.Object({ reason: Type.String() }))
 const ComparedMiddle = Type.Object({ asIs: Type.Number(), after: Type.Number(), change: Type.Number() })
+const Period = Type.Object({ days: Type.Number(), basis: Type.Enum(['a year', 'the record']) })
+const bothSides = <T extends Type.TSchema>(of: T) =>
+  Type.Object({ asIs: nullable(of), after: nullable(of) }, { description: 'over the period' })
+const machineAmountsOf = <T extends Type.TSchema>(amount: T) =>
+  Type.Object({ runningHours: amount, liters: amount, kwh: amount })
+const condensationOf = <T extends Type.TSchema>(hours: T) =>
+  Type.Union([CannotTell, Type.Object({ outcome: Type.Literal('told'), surface: Type.String(), hours })])
+
 export const WhatIfSchema = Type.Union([
   CannotTell,
   /** Only when the middle was asked for. */
   Type.Object({
     outcome: Type.Literal('middle'),
     held: Held,
+    period: Period,
     vaporPressurePa: ComparedMiddle,
     rhPct: ComparedMiddle,
     tempC: ComparedMiddle,
+    hoursOver80Share: ComparedMiddle,
     woodMcPct: ComparedMiddle,
     moldIndexEnd: ComparedMiddle,
+    condensation: condensationOf(ComparedMiddle),
+    machine: bothSides(machineAmountsOf(Type.Number())),
+    costs: bothSides(Type.Number()),
   }),
   Type.Object({
     outcome: Type.Literal('told'),
@@ -263,7 +283,7 @@ export const WhatIfSchema = Type.Union([
     weather: Type.Enum(['the record', 'a typical year']),
     yearName: nullable(Type.String()),
     targetRhPct: Type.Number(),
-    period: Type.Object({ days: Type.Number(), basis: Type.Enum(['a year', 'the record']) }),
+    period: Period,
     humidityRatioGKg: Compared,
     vaporPressurePa: Compared,
     rhPct: Compared,
@@ -271,13 +291,17 @@ export const WhatIfSchema = Type.Union([
     hoursOver80Share: Compared,
     woodMcPct: Compared,
     moldIndex: Type.Object({ end: Compared, max: Compared }),
-    condensation: Type.Union([
-      CannotTell,
-      Type.Object({ outcome: Type.Literal('told'), surface: Type.String(), hours: Compared }),
-    ]),
-    machine: Type.Object({ asIs: MachineAmounts, after: MachineAmounts }),
+    condensation: condensationOf(Compared),
+    machine: bothSides(machineAmountsOf(Estimate)),
+    costs: bothSides(Estimate),
     kept: Type.Array(WorkKind, { description: 'done already: what they did in this house is kept' }),
-    need: Type.Object({ asIs: Need, after: Need }),
+    need: Type.Object({
+      asIs: Need,
+      after: Need,
+      savesLPerDay: nullable(
+        Type.Object({ ...Estimate.properties }, { description: 'what the remedies take off a hard day' }),
+      ),
+    }),
     assumptions: Type.Array(Type.String()),
   }),
 ])

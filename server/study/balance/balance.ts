@@ -1,7 +1,7 @@
 /** The moisture balance of a house, kept until something it rests on changes. */
 import { readFindings, replaceFinding } from '../../store/findings.ts'
 import type { Database } from '../../store/open.ts'
-import { fingerprintHouse } from '../fingerprint.ts'
+import { fingerprintHouse, type HouseFingerprint } from '../fingerprint.ts'
 import { refreshHourly } from '../refreshHourly.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
 import type { BalanceMade } from './balanceMaking.ts'
@@ -11,7 +11,7 @@ const QUESTION = 'moisture balance'
 /** Long, and only drawn: kept beside the answers under the same fingerprint. */
 const DAYS_QUESTION = 'moisture balance by day'
 /** Raise it with every change of the model, or of what is told of it; kept balances are then made anew. */
-export const BALANCE_VERSION = 6
+export const BALANCE_VERSION = 7
 
 export interface KeptBalance {
   houseId: number
@@ -19,6 +19,9 @@ export interface KeptBalance {
   /** null when there is none for this fingerprint. */
   kept: { answer: BalanceAnswer; computedAt: number } | null
 }
+
+/** What a house is now, for its balance and whatever is fitted with it. */
+export const ofBalance = ({ fingerprint }: HouseFingerprint): string => `${fingerprint}.${BALANCE_VERSION}`
 
 /**
  * Brings hour values up to date and looks whether the kept balance still holds. Needs the writing connection.
@@ -29,7 +32,7 @@ export async function keptBalance(db: Database, houseKey: string): Promise<KeptB
   if (!house) return undefined
   const { hours } = await refreshHourly(db, house.probeIds)
   const current = hours > 0 ? ((await fingerprintHouse(db, houseKey)) ?? house) : house
-  const fingerprint = `${current.fingerprint}.${BALANCE_VERSION}`
+  const fingerprint = ofBalance(current)
   const [row] = await readFindings(db, house.houseId, QUESTION)
   const holds = row?.fingerprint === fingerprint
   return {

@@ -117,6 +117,8 @@ export type BalanceNeed =
       ratedLPerDay: Record<RatingBasis, Estimate> | null
       /** The air is outside what the capacity curve was measured in. */
       ratingExtrapolated: boolean
+      /** The air is so cool that coils ice and capacity falls. */
+      icing: boolean
       /** Capacity the model code asks of this floor area, never the load; null where the area is not recorded. */
       codeFloorLPerDay: number | null
     }
@@ -156,6 +158,8 @@ export interface BalanceTold {
   need: BalanceNeed
   /** Best supported first: ranked, not asserted. */
   departures: BalanceDeparture[]
+  /** What could not have been seen in this record, and what would show it. */
+  unseen: string[]
   parameters: BalanceParameter[]
   assumptions: string[]
 }

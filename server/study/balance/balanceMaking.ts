@@ -1,7 +1,7 @@
 /** Makes the moisture balance of a studied house: fits the model, asks it everything, and writes the answers as plain JSON. */
 import type { Thresholds } from '../../advice/defaults.ts'
 import { thresholds } from '../../advice/thresholds.ts'
-import { type Departure, findDepartures } from '../../moisture/departure.ts'
+import { type Departure, findDepartures, unseenDepartures } from '../../moisture/departure.ts'
 import { type Change, type Effect, findEffects } from '../../moisture/effect.ts'
 import { type ParameterReport, reportParameters } from '../../moisture/fit.ts'
 import { type HouseModel, understandHouse } from '../../moisture/house.ts'
@@ -60,7 +60,7 @@ export function makeBalance(
   onProgress(STEPS.need, 'what it would take')
   const need = findNeed(model)
   onProgress(STEPS.departures, 'whether it has got wet again')
-  const departures = findDepartures(model, found)
+  const departures = findDepartures(model, found, held)
   const { record, prepared } = model
   const at = (hour: number) => record.startAt + hour * HOUR_MS
   const effects = found.map((effect) => effectAnswer(effect, at))
@@ -79,6 +79,7 @@ export function makeBalance(
     departures: departures.map(departureAnswer),
     parameters: reportParameters(model.fitted).map(parameterAnswer),
     assumptions: model.assumptions,
+    unseen: unseenDepartures(model, held),
   }
   return { answer, effectDays: effectDays(house, model, found, days) }
 }

@@ -2,7 +2,7 @@
 import type { Estimate } from '../../moisture/input.ts'
 import type { Need } from '../../moisture/need.ts'
 import { RATING_BASES_C, type RatingBasis } from '../../physics/dehumidifier.ts'
-import { codeFloorLPerDay, sizeDehumidifier } from '../../sizing/dehumidifier.ts'
+import { codeFloorLPerDay, ICING_BELOW_C, sizeDehumidifier } from '../../sizing/dehumidifier.ts'
 import type { BalanceNeed } from './balanceAnswer.ts'
 
 /** Air in which capacity curves can be asked at all [°C]. */
@@ -26,6 +26,7 @@ export function needAnswer(need: Need, floorAreaM2: number | null): BalanceNeed 
     scale,
     ratedLPerDay: reached ? ratings(lPerDay, hardDays) : null,
     ratingExtrapolated: reached && sizeDehumidifier(lPerDay.mid, hardDays, ANY_AREA_M2).extrapolated,
+    icing: hardDays.tempC < ICING_BELOW_C,
     codeFloorLPerDay: codeFloor,
   }
 }

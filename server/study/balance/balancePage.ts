@@ -34,6 +34,7 @@ export function balancePage(house: Pick<StudiedHouse, 'tree' | 'works'>, answer:
       ? ['- No work falls into the record, so there is none to judge.']
       : answer.effects.flatMap((effect) => effectLines(house, effect, shown))),
     ...departureLines(answer.departures, date),
+    ...answer.unseen.flatMap((text) => wrapped(`- ${text}`, '  ')),
     '',
     ...sourceLines(house, answer, shown, units),
     '',

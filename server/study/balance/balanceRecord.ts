@@ -56,6 +56,8 @@ export function balanceRecord(house: StudiedHouse, space: SpaceTree): HouseRecor
     houseAir: living ? airOf(cut(living.hours)) : null,
     condensateL: firstKnown(spots, 'condensateL'),
     powerW: firstKnown(spots, 'powerW'),
+    machineRuns: runsOf(house, first, end),
+    machineReadingsEveryMinutes: house.machine?.everyMinutes ?? null,
     geometry: geometryOf(space, facts),
     machineAtStart: facts.dehumidifierAtStart ? machineOf(facts.dehumidifierAtStart) : null,
     latitude: tree.latitude ?? null,
@@ -111,6 +113,12 @@ function rainOf({ rain }: StudiedHouse, first: number, end: number): RainRecord 
 
 function firstKnown(spots: readonly Spot[], name: 'condensateL' | 'powerW'): Float64Array | null {
   return spots.find(({ hours }) => isKnown(hours[name]))?.hours[name] ?? null
+}
+
+function runsOf({ machine }: StudiedHouse, first: number, end: number): HouseRecord['machineRuns'] {
+  if (!machine?.runs) return null
+  const { starts, runShare } = machine.runs
+  return { ...machine.runs, starts: starts.subarray(first, end), runShare: runShare.subarray(first, end) }
 }
 
 const VENT_STATES: Record<NonNullable<SpaceTree['ventState']>, VentState> = {

@@ -3,7 +3,6 @@
  * marked as held with the sentence that says what to record first or who decides.
  */
 import type { Thresholds } from '../../advice/defaults.ts'
-import { type Remedy as AdviceRemedy, type Hold, heldSentence, holdsOn } from '../../advice/holds.ts'
 import type { ColdSurface } from '../../moisture/condensation.ts'
 import type { Estimate, WorkKind } from '../../moisture/input.ts'
 import { USUAL_RATED_L_PER_DAY, USUAL_SET_RH_PCT } from '../../moisture/machine.ts'
@@ -12,18 +11,18 @@ import {
   type MachineAmounts,
   type Remedy,
   type TypicalYear,
-  type WhatIf,
+  type WhatIfCondensation,
+  type WhatIfOptions,
   type WhatIfPeriod,
-  whatIf,
   whatIfMiddle,
+  whatIfSteps,
 } from '../../moisture/whatif.ts'
-import { partsOf } from '../../moisture/works.ts'
 import type { RatingBasis } from '../../physics/dehumidifier.ts'
-import { safetyFactsOf } from '../safetyFacts.ts'
 import type { StudiedHouse } from '../studiedHouse.ts'
 import type { BalanceNeed, BalanceUnknown } from './balanceAnswer.ts'
 import { type FittedHouse, fittedHouse, type OnProgress } from './balanceMaking.ts'
 import { needAnswer } from './balanceNeed.ts'
+import { heldFor, holdsBack, partsAsked } from './whatIfHolds.ts'
 
 /** A remedy as it is asked; what is left out is taken from its kind. */
 export interface AskedRemedy extends Remedy {
@@ -46,18 +45,26 @@ export interface WhatIfAsked {
   year: (Omit<TypicalYear, 'rainMm'> & { name: string; rainMm: Float64Array | null }) | null
   /** Surface to count condensation on; when left out the first recorded in the space whose temperature is known. */
   coldSurface?: ColdSurface | null
+  /** Price of electricity [$/kWh]. */
+  pricePerKwh?: number
 }
 
 export interface WhatIfRemedy extends AskedRemedy {
   held: { reason: string } | null
 }
 
+interface BothSides<V> {
+  asIs: V | null
+  after: V | null
+}
+type CondensationTold<V> = BalanceUnknown | { outcome: 'told'; surface: string; hours: Compared<V> }
+
 export interface WhatIfTold {
   outcome: 'told'
   remedies: WhatIfRemedy[]
   /** Set when any remedy is held: nothing of the set may be quoted before. */
   held: { reason: string } | null
-  weather: WhatIf['weather']
+  weather: 'the record' | 'a typical year'
   /** File of the typical year. */
   yearName: string | null
   targetRhPct: number
@@ -71,25 +78,23 @@ export interface WhatIfTold {
   woodMcPct: Compared<Estimate>
   /** What this weather grows from 0: at its end, and the highest. */
   moldIndex: { end: Compared<Estimate>; max: Compared<Estimate> }
-  condensation: BalanceUnknown | { outcome: 'told'; surface: string; hours: Compared<Estimate> }
+  condensation: CondensationTold<Estimate>
   /** What a dehumidifier does; null where none runs. */
-  machine: { asIs: MachineAmounts<Estimate> | null; after: MachineAmounts<Estimate> | null }
+  machine: BothSides<MachineAmounts<Estimate>>
+  /** Its electricity over the period [$]; null without a price, too. */
+  costs: BothSides<Estimate>
   /** Kinds that stand already: what they did here is kept. */
   kept: WorkKind[]
-  need: { asIs: BalanceNeed; after: BalanceNeed }
+  need: {
+    asIs: BalanceNeed
+    after: BalanceNeed
+    /** What the remedies take off a hard day; null where hard days were not seen. */
+    savesLPerDay: Estimate | null
+  }
   assumptions: string[]
 }
 
 export type WhatIfAnswer = WhatIfTold | BalanceUnknown
-
-/** Closing the space or pulling air out of it; what else is done inside changes nothing about draft, radon or floods. */
-const TIGHTENS: Partial<Record<WorkKind, AdviceRemedy>> = {
-  'vents sealed': 'close the space',
-  encapsulation: 'close the space',
-  'vent fan': 'vent fan',
-}
-/** Holds on the remedy itself; those on entering and digging are for the visit and hold every quote alike. */
-const TOPICS: readonly Hold['topic'][] = ['flood zone', 'combustion', 'radon']
 
 /** Rain falls at the record's mean where the year's file does not know it. */
 const RAIN_NOT_IN_YEAR = 'The file of the typical year holds no usable rain: the mean rain of the record was used.'
@@ -102,32 +107,37 @@ type WhatIfThresholds = Pick<Thresholds, 'radonActPciL' | 'moldClass' | 'moldDec
  */
 export function answerWhatIf(
   house: StudiedHouse,
-  { remedies, year, coldSurface: asked = null }: WhatIfAsked,
+  asked: WhatIfAsked,
   thresholds: WhatIfThresholds,
   onProgress: OnProgress = () => {},
 ): WhatIfAnswer {
   const fitted = fittedHouse(house, (share) => onProgress(0.8 * share, 'fitting the house'))
   if ('outcome' in fitted) return fitted
   onProgress(0.8, 'running the house with and without')
-  return answerFitted(house, fitted, { remedies, year, coldSurface: asked }, thresholds)
+  const steps = answerSteps(house, fitted, asked, thresholds)
+  for (;;) {
+    const step = steps.next()
+    if (step.done) return step.value
+  }
 }
 
-/** The same for a house that is fitted already; about half a second. Errors as `answerWhatIf`. */
-export function answerFitted(
+/** The same for a house that is fitted already, pausing all along; about half a second. Errors as `answerWhatIf`. */
+export function* answerSteps(
   house: StudiedHouse,
-  { model, floorAreaM2, space }: FittedHouse,
-  { remedies, year, coldSurface: asked = null }: WhatIfAsked,
+  fitted: FittedHouse,
+  asked: WhatIfAsked,
   thresholds: WhatIfThresholds,
-): WhatIfTold {
-  const rainMm = year && (year.rainMm ?? new Float64Array(year.tempC.length).fill(model.prepared.meanRainMm))
-  const { moldClass, moldDecline } = thresholds
-  const coldSurface = asked ?? recordedSurface(house, space)
-  const answer = whatIf(model, remedies, year && { ...year, rainMm: rainMm! }, {
-    coldSurface,
-    moldClass,
-    moldDecline,
-  })
+): Generator<undefined, WhatIfTold> {
+  const { model, floorAreaM2 } = fitted
+  const { remedies, year } = asked
+  const answer = yield* whatIfSteps(
+    model,
+    remedies,
+    weatherOf(asked, fitted),
+    optionsOf(house, fitted, asked, thresholds),
+  )
   const holds = remedies.map((remedy) => holdsBack(house, remedy, thresholds))
+  const { asIs, after, savesLPerDay } = answer.need
   return {
     ...answer,
     outcome: 'told',
@@ -136,7 +146,12 @@ export function answerFitted(
     yearName: year?.name ?? null,
     targetRhPct: model.record.targetRhPct,
     condensation: condensationAnswer(answer.condensation),
-    need: { asIs: needAnswer(answer.need.asIs, floorAreaM2), after: needAnswer(answer.need.after, floorAreaM2) },
+    costs: costsOf(answer.machine, asked, ({ low, mid, high }, price) => ({
+      low: low * price,
+      mid: mid * price,
+      high: high * price,
+    })),
+    need: { asIs: needAnswer(asIs, floorAreaM2), after: needAnswer(after, floorAreaM2), savesLPerDay },
     assumptions: [
       ...answer.assumptions,
       ...(year?.rainMm === null ? [RAIN_NOT_IN_YEAR] : []),
@@ -145,31 +160,70 @@ export function answerFitted(
   }
 }
 
-/** The middle alone, for a slider that moves: a few milliseconds, without intervals and need. */
+/** The middle alone, for a slider that moves: some milliseconds, without intervals and need. */
 export interface WhatIfMiddleTold {
   outcome: 'middle'
   held: { reason: string } | null
+  period: WhatIfPeriod
   vaporPressurePa: Compared<number>
   rhPct: Compared<number>
   tempC: Compared<number>
+  hoursOver80Share: Compared<number>
   woodMcPct: Compared<number>
   moldIndexEnd: Compared<number>
+  condensation: CondensationTold<number>
+  machine: BothSides<MachineAmounts<number>>
+  costs: BothSides<number>
 }
 
 export function answerMiddle(
   house: StudiedHouse,
-  { model, space }: FittedHouse,
-  { remedies, coldSurface = null }: WhatIfAsked,
+  fitted: FittedHouse,
+  asked: WhatIfAsked,
   thresholds: WhatIfThresholds,
 ): WhatIfMiddleTold {
-  const { moldClass, moldDecline } = thresholds
-  const options = { coldSurface: coldSurface ?? recordedSurface(house, space), moldClass, moldDecline }
-  const { vaporPressurePa, rhPct, tempC, woodMcPct, moldIndex } = whatIfMiddle(model, remedies, null, options)
-  const held = heldFor(remedies.flatMap((remedy) => holdsBack(house, remedy, thresholds)))
-  return { outcome: 'middle', held, vaporPressurePa, rhPct, tempC, woodMcPct, moldIndexEnd: moldIndex.end }
+  const options = optionsOf(house, fitted, asked, thresholds)
+  const middle = whatIfMiddle(fitted.model, asked.remedies, weatherOf(asked, fitted), options)
+  const { period, vaporPressurePa, rhPct, tempC, hoursOver80Share, woodMcPct, moldIndex, machine } = middle
+  return {
+    outcome: 'middle',
+    held: heldFor(asked.remedies.flatMap((remedy) => holdsBack(house, remedy, thresholds))),
+    period,
+    vaporPressurePa,
+    rhPct,
+    tempC,
+    hoursOver80Share,
+    woodMcPct,
+    moldIndexEnd: moldIndex.end,
+    condensation: condensationAnswer(middle.condensation),
+    machine,
+    costs: costsOf(machine, asked, (kwh, price) => kwh * price),
+  }
 }
 
-const partsAsked = (remedy: AskedRemedy): WorkKind[] => partsOf({ key: 'asked', from: 0, ...remedy })
+function weatherOf({ year }: WhatIfAsked, { model }: FittedHouse): TypicalYear | null {
+  if (year === null) return null
+  return { ...year, rainMm: year.rainMm ?? new Float64Array(year.tempC.length).fill(model.prepared.meanRainMm) }
+}
+
+function optionsOf(
+  house: StudiedHouse,
+  { space }: FittedHouse,
+  { coldSurface }: WhatIfAsked,
+  { moldClass, moldDecline }: WhatIfThresholds,
+): WhatIfOptions {
+  return { coldSurface: coldSurface ?? recordedSurface(house, space), moldClass, moldDecline }
+}
+
+function costsOf<V>(
+  { asIs, after }: BothSides<MachineAmounts<V>>,
+  { pricePerKwh }: WhatIfAsked,
+  cost: (kwh: V, price: number) => V,
+): BothSides<V> {
+  const of = (amounts: MachineAmounts<V> | null) =>
+    amounts === null || pricePerKwh === undefined ? null : cost(amounts.kwh, pricePerKwh)
+  return { asIs: of(asIs), after: of(after) }
+}
 
 function recordedSurface({ tree }: StudiedHouse, spaceKey: string): ColdSurface | null {
   const spots = tree.spaces.find(({ key }) => key === spaceKey)?.spots ?? []
@@ -177,7 +231,7 @@ function recordedSurface({ tree }: StudiedHouse, spaceKey: string): ColdSurface 
   return known?.coldSurface ?? null
 }
 
-function condensationAnswer(found: WhatIf['condensation']): WhatIfTold['condensation'] {
+function condensationAnswer<V>(found: WhatIfCondensation<V>): CondensationTold<V> {
   if ('cannotTell' in found) return { outcome: 'cannot tell', reason: found.cannotTell, missing: [found.needs] }
   return { outcome: 'told', ...found }
 }
@@ -192,18 +246,4 @@ function machineAssumed(remedy: AskedRemedy): string[] {
     ...(setRhPct === undefined ? [`set at ${USUAL_SET_RH_PCT} % RH`] : []),
   ]
   return assumed.length === 0 ? [] : [`Not said of the dehumidifier: ${assumed.join(', ')}.`]
-}
-
-function holdsBack({ tree }: StudiedHouse, remedy: AskedRemedy, thresholds: Pick<Thresholds, 'radonActPciL'>): Hold[] {
-  const facts = safetyFactsOf(tree)
-  return [remedy.kind, ...partsAsked(remedy)]
-    .flatMap((kind) => TIGHTENS[kind] ?? [])
-    .flatMap((one) => holdsOn(one, facts, thresholds))
-    .filter(({ topic }) => TOPICS.includes(topic))
-}
-
-/** Each topic is said once. */
-function heldFor(holds: readonly Hold[]): WhatIfRemedy['held'] {
-  const reason = heldSentence([...new Map(holds.map((hold) => [hold.topic, hold])).values()])
-  return reason === null ? null : { reason }
 }

@@ -17,6 +17,7 @@ import {
   POINTS,
   type Shown,
   span,
+  turned,
   unitsOf,
 } from './balanceUnits.ts'
 import type { WhatIfAnswer, WhatIfRemedy } from './balanceWhatIf.ts'
@@ -43,6 +44,7 @@ export function whatIfPage(house: Pick<HouseTree, 'name' | 'invented'>, answer: 
     ...item(useText(answer, shown)),
     ...needLines(answer.need.after, shown),
     ...item(`As the house is now: ${needWords(answer.need.asIs, shown)}.`),
+    ...savesTexts(answer, shown).flatMap(item),
     '',
     ...answer.assumptions.flatMap((text) => item(`Assumed: ${text}`)),
     ...(held.length === 0 ? item(DEFERS) : []),
@@ -79,13 +81,21 @@ function harmTexts({ woodMcPct, moldIndex, condensation, period }: Told): string
   ]
 }
 
-function useText({ machine, period }: Told, { water }: BalanceUnits): string {
+function savesTexts({ need: { savesLPerDay } }: Told, { capacity }: BalanceUnits): string[] {
+  if (savesLPerDay === null) return []
+  const shown = Number(digits(savesLPerDay.mid, capacity))
+  if (shown > 0) return [`Doing these first saves ${estimate(savesLPerDay, capacity)} a day of that.`]
+  if (shown === 0) return ['Doing these first does not lighten a hard day.']
+  return [`Doing these first adds ${estimate(turned(savesLPerDay), capacity)} a day to that.`]
+}
+
+function useText({ machine, period, costs }: Told, { water }: BalanceUnits): string {
   const sum = { ...water, digits: 0 }
-  const use = ({ runningHours, liters, kwh }: NonNullable<Told['machine']['asIs']>) =>
-    `${estimate(runningHours, HOURS)}, ${estimate(liters, sum)} taken out, ${estimate(kwh, KWH)}`
-  const now = machine.asIs === null ? 'None runs now.' : `Now: ${use(machine.asIs)}.`
+  const use = ({ runningHours, liters, kwh }: NonNullable<Told['machine']['asIs']>, cost: Estimate | null) =>
+    `${estimate(runningHours, HOURS)}, ${estimate(liters, sum)} taken out, ${estimate(kwh, KWH)}${cost === null ? '' : `, ${estimate(cost, DOLLARS)}`}`
+  const now = machine.asIs === null ? 'None runs now.' : `Now: ${use(machine.asIs, costs.asIs)}.`
   if (machine.after === null) return `None runs with these remedies. ${now}`
-  return `It runs, ${periodWords(period)}: ${use(machine.after)}. ${now}`
+  return `It runs, ${periodWords(period)}: ${use(machine.after, costs.after)}. ${now}`
 }
 
 const PASCAL: Shown = { unit: 'Pa', digits: 0, of: (value) => value }
@@ -93,6 +103,7 @@ const SHARE: Shown = { unit: '%', digits: 0, of: (share) => 100 * share }
 const WOOD: Shown = { unit: '%', digits: 1, of: (value) => value }
 const INDEX: Shown = { unit: '', digits: 1, of: (value) => value }
 const HOURS: Shown = { unit: 'hours', digits: 0, of: (value) => value }
+const DOLLARS: Shown = { unit: 'dollars', digits: 0, of: (value) => value }
 const KWH: Shown = { unit: 'kWh', digits: 0, of: (value) => value }
 
 /** "12 % (3 to 20); now 40 %." */

@@ -8,6 +8,7 @@ import { readSettings } from '../../store/settings.ts'
 import { readHouseRecord } from '../houseRecord.ts'
 import { type BalanceMade, makeBalance } from './balanceMaking.ts'
 import { answerWhatIf, type WhatIfAnswer, type WhatIfAsked } from './balanceWhatIf.ts'
+import { withMachineReadings } from './machineReadings.ts'
 
 export interface WorkerAsked {
   /** Of a house whose hour values are up to date. */
@@ -21,8 +22,9 @@ export async function run(
   { db, progress }: WorkerContext,
 ): Promise<BalanceMade | WhatIfAnswer> {
   if (db === null) throw new Error('The balance of a house needs the path of the database.')
-  const [house, row] = [await readHouseRecord(db, houseKey), await findHouse(db, houseKey)]
-  if (house === undefined || row === undefined) throw new Error(`The house "${houseKey}" has gone meanwhile.`)
+  const [read, row] = [await readHouseRecord(db, houseKey), await findHouse(db, houseKey)]
+  if (read === undefined || row === undefined) throw new Error(`The house "${houseKey}" has gone meanwhile.`)
+  const house = await withMachineReadings(db, read)
   const tell = (share: number, message: string) => progress(share, 1, message)
   const settings = await readSettings(db, row)
   const held = thresholds(settings.firm, settings.house)
