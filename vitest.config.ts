@@ -10,7 +10,7 @@ export default defineConfig({
           ...common,
           name: 'node',
           include: ['tests/**/*.test.ts'],
-          exclude: ['tests/long/**', 'tests/browser/**'],
+          exclude: ['tests/long/**', 'tests/engines/**', 'tests/browser/**'],
         },
       },
       {

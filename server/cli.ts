@@ -11,6 +11,7 @@ import { houses } from './cli/commands/houses.ts'
 import { importFile } from './cli/commands/importFile.ts'
 import { load } from './cli/commands/load.ts'
 import { serve } from './cli/commands/serve.ts'
+import { simulate } from './cli/commands/simulate.ts'
 import { whatif } from './cli/commands/whatif.ts'
 
 const COMMANDS: readonly Command[] = [
@@ -24,6 +25,7 @@ const COMMANDS: readonly Command[] = [
   whatif,
   check,
   serve,
+  simulate,
 ]
 
 /** Errors whose message is written for people; anything else is a fault of the program and shows where it happened. */
@@ -36,6 +38,8 @@ const REFUSALS = [
   'PhotoRefused',
   'DatabaseRefused',
   'AddressRefused',
+  'SettingRefused',
+  'BrokerRefused',
   'StoreError',
 ]
 

@@ -1,4 +1,5 @@
 /** The service's door: `npm start`. Its settings are environment variables. */
+import { brokerFrom } from './cli/brokerSettings.ts'
 import { DEFAULT_PORT } from './cli/commands/serve.ts'
 import { startService } from './cli/runService.ts'
 
@@ -13,7 +14,8 @@ if (!Number.isInteger(settings.port) || settings.port < 0 || settings.port > 65_
 }
 
 try {
-  const service = await startService({ ...settings, now: Date.now, log: true })
+  const broker = brokerFrom(process.env)
+  const service = await startService({ ...settings, ...(broker && { broker }), now: Date.now, log: true })
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void service.stop())
 } catch (error) {
   console.error((error as Error).message)

@@ -11,6 +11,7 @@ const EnterPage = lazy(() => import('./enter/page.tsx'))
 const NewHousePage = lazy(() => import('./enter/newHouse.tsx'))
 const HistoryPage = lazy(() => import('./enter/history.tsx'))
 const BringInPage = lazy(() => import('./bringin/page.tsx'))
+const ChecksPage = lazy(() => import('./checks/page.tsx'))
 const SizingPage = lazy(() => import('./sizing/page.tsx'))
 
 export function App() {
@@ -52,6 +53,8 @@ function Page({ place }: { place: Place }) {
       return <BringInPage houseKey={place.houseKey} />
     case 'new house':
       return <NewHousePage />
+    case 'checks':
+      return <ChecksPage check={place.check} />
     case 'sizing':
       return <SizingPage />
     case 'nowhere':

@@ -1,19 +1,32 @@
 /** Wires the service together and keeps it running until it is told to stop. */
+import { existsSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { FastifyInstance } from 'fastify'
 import { createKeptFiles } from '../files/keptFiles.ts'
 import { buildApp } from '../http/app.ts'
 import type { HousesDeps } from '../http/houses.ts'
 import { listen } from '../http/loopback.ts'
+import { createMetrics } from '../http/metrics.ts'
 import { createFileDesk } from '../ingest/fileDesk.ts'
 import { createDemoHouse } from '../ingest/folder/demoHouse.ts'
 import { IMPORT_KIND, importHandler } from '../ingest/importJob.ts'
 import { createIntake } from '../ingest/intake.ts'
+import {
+  type BrokerChoice,
+  type IntakeState,
+  type LiveIntake,
+  NO_BROKER,
+  startLiveIntake,
+} from '../ingest/mqtt/liveIntake.ts'
 import { receiptCsv } from '../ingest/receiptCsv.ts'
+import { createStationDesk } from '../ingest/station/desk.ts'
+import { fetchText } from '../ingest/station/fetchText.ts'
+import { createStationSchedule, type StationSchedule } from '../ingest/station/schedule.ts'
 import { createQueue, type Queue } from '../jobs/queue.ts'
 import { findTroubles } from '../store/check.ts'
 import { readHistory, treeProblemsIn, undoEntry } from '../store/history.ts'
 import { findImport, findImportLines } from '../store/imports.ts'
+import { countOpenJobs } from '../store/jobs.ts'
 import { type Database, openDatabase } from '../store/open.ts'
 import { packageFolder } from '../store/packageFolder.ts'
 import { readHouse } from '../store/readHouse.ts'
@@ -21,7 +34,9 @@ import { storeHouse } from '../store/storeHouse.ts'
 import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balance/balanceJob.ts'
 import { createWhatIfDesk } from '../study/balance/whatIfDesk.ts'
 import { createFindingsLine } from '../study/findingsLine.ts'
+import { createGuidedChecks } from '../study/guidedChecks.ts'
 import { createHouseFindings } from '../study/houseFindings.ts'
+import { placingOf } from '../study/placing.ts'
 import { round } from '../study/round.ts'
 import { createHouseViews } from '../study/view/houseViews.ts'
 
@@ -29,6 +44,8 @@ export interface ServiceOptions {
   databasePath: string
   host: string
   port: number
+  /** Where loggers send to; none when left out. */
+  broker?: BrokerChoice
   now: () => number
   /** Log lines as JSON to standard output. */
   log: boolean
@@ -37,6 +54,8 @@ export interface ServiceOptions {
 export interface Service {
   /** Such as http://127.0.0.1:8484 */
   address: string
+  /** How live readings come in. */
+  intake(): IntakeState
   /** Batches at hand are finished, the queue is parked, the file is closed. */
   stop(): Promise<void>
 }
@@ -49,6 +68,14 @@ export interface ServiceParts {
   app: FastifyInstance
   db: Database
   queue: Queue
+  /** Fetches of weather stations; nothing is due before it is started. */
+  stationSchedule: StationSchedule
+  /**
+   * Opens the door for loggers.
+   * @throws BrokerRefused when our own broker cannot listen there
+   */
+  startBroker(choice: BrokerChoice): Promise<void>
+  intake(): IntakeState
   /** Batches at hand are finished, the queue is parked, the file is closed. */
   stop(): Promise<void>
 }
@@ -58,7 +85,7 @@ export async function buildService({
   databasePath,
   now,
   log,
-}: Omit<ServiceOptions, 'host' | 'port'>): Promise<ServiceParts> {
+}: Omit<ServiceOptions, 'host' | 'port' | 'broker'>): Promise<ServiceParts> {
   const db = openDatabase(databasePath)
   try {
     const intake = createIntake(db, { now })
@@ -67,6 +94,22 @@ export async function buildService({
     const findings = createHouseFindings(db, now)
     const line = createFindingsLine(findings, (key, error) => app.log.error({ error }, `findings of ${key}`))
     const desk = createWhatIfDesk(db)
+    const kept = createKeptFiles(`${databasePath}.dropped`)
+    const stationSchedule = createStationSchedule({
+      db,
+      intake,
+      now,
+      fetchText,
+      onUnexpected: (error) => app.log.error({ error }, 'fetching stations'),
+    })
+    let live: LiveIntake | undefined
+    const intakeState = () => live?.state() ?? NO_INTAKE
+    const metrics = createMetrics({
+      now,
+      intake: intakeState,
+      databaseBytes: () => bytesOf(databasePath) + bytesOf(`${databasePath}-wal`),
+      jobs: () => countOpenJobs(db),
+    })
     const app = await buildApp({
       intake,
       imports: {
@@ -78,22 +121,41 @@ export async function buildService({
       findings,
       pages: {
         houses: housesOf(db, now),
+        checks: createGuidedChecks(db, now),
+        placing: (key, units) => placingOf(db, key, { now: now(), units }),
         round: async (units) => ({ asOf: now(), houses: await round(db, { now: now(), units, onStale: line.ask }) }),
         views: createHouseViews(db, { now, findings }),
-        files: createFileDesk({ db, now, kept: createKeptFiles(`${databasePath}.dropped`), queue }),
+        files: createFileDesk({ db, now, kept, queue }),
+        now,
+        stations: createStationDesk({ db, now, kept, schedule: stationSchedule, fetchText }),
         demoHouse: createDemoHouse({ db, intake, now }, 'the pages'),
       },
       pagesFolder: PAGES_FOLDER,
       health: () => findTroubles(db),
+      readiness: async () => [...(await findTroubles(db)), ...intakeTroubles(intakeState())],
+      metrics,
       logger: log,
     })
     return {
       app,
       db,
       queue,
+      stationSchedule,
+      intake: intakeState,
+      async startBroker(choice) {
+        live = await startLiveIntake(db, choice, {
+          now,
+          onTaken(taken) {
+            metrics.taken(taken)
+          },
+          onChange() {},
+          onTrouble: (sentence) => app.log.warn(sentence),
+        })
+        app.log.info({ broker: live.state().broker }, 'live readings')
+      },
       async stop() {
         // Together: the desk refuses what is under way, or closing would wait for a fit.
-        await Promise.all([app.close(), desk.stop()])
+        await Promise.all([app.close(), desk.stop(), live?.stop(), stationSchedule.stop()])
         await queue.stop()
         await line.end()
         db.close()
@@ -106,17 +168,29 @@ export async function buildService({
 }
 
 /** @throws DatabaseRefused, AddressRefused with a sentence; nothing stays open then */
-export async function startService({ host, port, ...options }: ServiceOptions): Promise<Service> {
-  const { app, queue, stop } = await buildService(options)
+export async function startService({ host, port, broker, ...options }: ServiceOptions): Promise<Service> {
+  const { app, queue, stationSchedule, startBroker, intake, stop } = await buildService(options)
   try {
     const address = await listen(app, { host, port })
+    if (broker !== undefined) await startBroker(broker)
     queue.start()
-    return { address, stop }
+    stationSchedule.start()
+    return { address, intake, stop }
   } catch (error) {
     await stop()
     throw error
   }
 }
+
+const NO_INTAKE: IntakeState = { broker: NO_BROKER, paused: null, waitingMessages: 0 }
+
+/** What keeps live readings from coming in, in sentences. */
+function intakeTroubles({ broker, paused }: IntakeState): string[] {
+  const connecting = broker.state === 'connecting' ? 'The broker is not connected yet.' : null
+  return [paused, broker.problem ?? connecting].filter((sentence) => sentence !== null)
+}
+
+const bytesOf = (path: string): number => (existsSync(path) ? statSync(path).size : 0)
 
 const housesOf = (db: Database, now: () => number): HousesDeps['houses'] => ({
   read: (key) => readHouse(db, key),

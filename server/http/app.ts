@@ -7,6 +7,7 @@ import type { Intake } from '../ingest/intake.ts'
 import type { Balances } from '../study/balance/balanceJob.ts'
 import type { HouseViews } from '../study/view/houseViews.ts'
 import { balanceRoutes } from './balance.ts'
+import { type ChecksDeps, checksRoutes } from './checks.ts'
 import { type DemoDeps, demoRoutes } from './demoHouse.ts'
 import { CODES, ServiceError, toAnswer, toServiceError } from './errors.ts'
 import { tagAnswers } from './etag.ts'
@@ -15,6 +16,7 @@ import { type FindingsDeps, findingsRoutes } from './findings.ts'
 import { healthRoutes } from './health.ts'
 import { type HousesDeps, housesRoutes } from './houses.ts'
 import { type ImportsDeps, importsRoutes } from './imports.ts'
+import { type Metrics, metricsRoutes } from './metrics.ts'
 import { describeAddresses } from './openapi.ts'
 import { housePageRoutes } from './page.ts'
 import { servePages } from './pages.ts'
@@ -22,6 +24,7 @@ import { readingsRoutes } from './readings.ts'
 import { recordRoutes } from './record.ts'
 import { type RoundDeps, roundRoutes } from './round.ts'
 import { sizingRoutes } from './sizing.ts'
+import { type StationsDeps, stationsRoutes } from './stations.ts'
 import { refuseStrangers } from './strangers.ts'
 
 export interface AppDeps extends FindingsDeps {
@@ -30,11 +33,15 @@ export interface AppDeps extends FindingsDeps {
   /** Left out where no queue runs: its addresses are then not there. */
   balances?: Balances
   /** What the pages ask for; left out where only readings and findings are served. */
-  pages?: HousesDeps & RoundDeps & DemoDeps & { views: HouseViews; files: FileDesk }
+  pages?: HousesDeps & RoundDeps & DemoDeps & ChecksDeps & StationsDeps & { views: HouseViews; files: FileDesk }
   /** Folder of the built pages; none are served when left out. */
   pagesFolder?: string
   /** What keeps the service from doing its work, in sentences; empty when nothing does. */
   health: () => Promise<string[]>
+  /** What keeps it from taking live readings too; as `health` when left out. */
+  readiness?: () => Promise<string[]>
+  /** Left out, there is no `/metrics`. */
+  metrics?: Pick<Metrics, 'text' | 'contentType'>
   logger?: FastifyServerOptions['logger']
 }
 
@@ -72,6 +79,7 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
       ),
   )
   await app.register(healthRoutes(deps))
+  if (deps.metrics) await app.register(metricsRoutes({ metrics: deps.metrics }))
   await app.register(readingsRoutes(deps))
   await app.register(importsRoutes({ imports: deps.imports, ...(deps.pages && { files: deps.pages.files }) }))
   if (deps.balances) await app.register(balanceRoutes({ balances: deps.balances }))
@@ -82,6 +90,8 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     await app.register(housesRoutes(deps.pages))
     await app.register(roundRoutes(deps.pages))
     await app.register(demoRoutes(deps.pages))
+    await app.register(checksRoutes(deps.pages))
+    await app.register(stationsRoutes(deps.pages))
     await app.register(housePageRoutes({ views }))
     await app.register(recordRoutes({ record: views.record }))
     await app.register(filesRoutes({ files }))

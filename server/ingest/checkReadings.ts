@@ -26,6 +26,17 @@ export const EARLIEST_AT = Date.UTC(2000, 0, 1)
 const AHEAD_MS = 24 * 3600_000
 /** RH sensors overshoot a little at saturation; refusing those rows would hide the wettest hours. Stored as 100 %. */
 const RH_OVERSHOOT_PCT = 105
+
+/** Whether a reading may be of this instant. */
+export const isTimely = (at: number, now: number): boolean => at >= EARLIEST_AT && at <= now + AHEAD_MS
+
+/** The value as it is believed, or null where no climate, space or meter can give it. */
+export function believed(quantity: Quantity, value: number): number | null {
+  const { min, max } = QUANTITIES[quantity]
+  if (quantity === 'rhPct' && value > max && value <= RH_OVERSHOOT_PCT) return max
+  return value >= min && value <= max && (STEPS_PER_UNIT[quantity] > 1 || Number.isInteger(value)) ? value : null
+}
+
 /** A whole day of this many or more RH values all at or below 1 is a fraction sent as percent: no house is that dry. */
 const FRACTION_ROWS = 24
 const FRACTION_SPAN_MS = 23 * 3600_000
@@ -45,7 +56,7 @@ export function checkReadings(probeId: number, columns: ReadingColumns, now: num
   for (let row = 0; row < count; row++) {
     const instant = Math.round(columns.at[row]!)
     at[row] = instant
-    if (instant >= EARLIEST_AT && instant <= now + AHEAD_MS) timely[row] = 1
+    if (isTimely(instant, now)) timely[row] = 1
     else refused.push(refusedInstant(row, columns.at[row]!, now))
   }
   const steps: StepBatch['steps'] = {}
@@ -72,16 +83,15 @@ function toSteps(
   valuesLeft: Uint8Array,
   refused: Refusal[],
 ): Float64Array {
-  const { min, max } = QUANTITIES[quantity]
   const perUnit = STEPS_PER_UNIT[quantity]
   const steps = new Float64Array(values.length)
   for (let row = 0; row < values.length; row++) {
-    let value = values[row]!
+    const value = values[row]!
     steps[row] = Number.NaN
     if (Number.isNaN(value) || timely[row] === 0) continue
-    if (quantity === 'rhPct' && value > max && value <= RH_OVERSHOOT_PCT) value = max
-    if (value >= min && value <= max && (perUnit > 1 || Number.isInteger(value))) {
-      steps[row] = Math.round(value * perUnit)
+    const good = believed(quantity, value)
+    if (good !== null) {
+      steps[row] = Math.round(good * perUnit)
       valuesLeft[row] = 1
     } else {
       refused.push(refusedValue(row, quantity, value))
@@ -135,7 +145,7 @@ function refuseFractions(values: Float64Array, timely: Uint8Array, refused: Refu
 }
 
 function refusedInstant(row: number, at: number, now: number): Refusal {
-  const seconds = at * 1000 >= EARLIEST_AT && at * 1000 <= now + AHEAD_MS
+  const seconds = isTimely(at * 1000, now)
   const said = Number.isFinite(at) && Math.abs(at) <= 8.64e15 ? new Date(at).toISOString() : String(at)
   return {
     row,

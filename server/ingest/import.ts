@@ -109,15 +109,23 @@ export async function lookAt(
         : `There is no house ${args.houseId}. Choose one of the houses, or load it first.`,
     )
   }
-  let answers = args.answers ?? {}
-  const look = await lookAtFile(source, { timeZone, now: deps.now(), answers, signal })
-  if (!look.ok) return { look, answers }
-  const remembered = (await findAnswers(deps.db, look.understanding.shapeKey)) as Answers | null
-  if (remembered === null || JSON.stringify({ ...remembered, ...answers }) === JSON.stringify(answers)) {
-    return { look, answers }
+  return lookAtSource(deps, source, { timeZone, answers: args.answers ?? {}, signal })
+}
+
+/** The same of bytes from anywhere; what the firm answered for this layout before counts where nothing else is said now. */
+export async function lookAtSource(
+  { db, now }: Pick<ImportDeps, 'db' | 'now'>,
+  source: Source,
+  asked: { timeZone: string; answers: Answers; signal?: AbortSignal; maxUnzippedBytes?: number },
+): Promise<{ look: Look; answers: Answers }> {
+  const look = await lookAtFile(source, { ...asked, now: now() })
+  if (!look.ok) return { look, answers: asked.answers }
+  const remembered = (await findAnswers(db, look.understanding.shapeKey)) as Answers | null
+  const answers = { ...remembered, ...asked.answers } // what is said now counts over what was said before
+  if (remembered === null || JSON.stringify(answers) === JSON.stringify(asked.answers)) {
+    return { look, answers: asked.answers }
   }
-  answers = { ...remembered, ...answers } // what is said now counts over what was said before
-  return { look: await lookAtFile(source, { timeZone, now: deps.now(), answers, signal }), answers }
+  return { look: await lookAtFile(source, { ...asked, answers, now: now() }), answers }
 }
 
 async function understand(

@@ -4,18 +4,18 @@ import { assertWithin, type Range } from './check.ts'
 interface Slurry {
   /** RH = sum of coefficient × t^i. */
   coefficients: readonly number[]
-  /** Uncertainty at 20 °C where the paper's table 2 could be read [%RH]. */
+  /** Uncertainty at 20 °C [%RH], table 2 of the paper; of lithium and potassium chloride from memory. */
   uncertaintyPct?: number
 }
 
 /** The polynomial for potassium carbonate is from memory; its values at 10 and 20 °C agree with table 2. */
 export const SALTS = {
-  LiCl: { coefficients: [11.2323, 0.00824245, -2.1489e-4] },
+  LiCl: { coefficients: [11.2323, 0.00824245, -2.1489e-4], uncertaintyPct: 0.31 },
   MgCl2: { coefficients: [33.6686, -0.00797397, -1.08988e-3], uncertaintyPct: 0.18 },
   K2CO3: { coefficients: [43.1315, 0.00147523], uncertaintyPct: 0.4 },
   'Mg(NO3)2': { coefficients: [60.3514, -0.298153] },
   NaCl: { coefficients: [75.5164, 0.0398321, -2.65459e-3, 2.848e-5], uncertaintyPct: 0.14 },
-  KCl: { coefficients: [88.619, -0.19334, 8.99706e-4] },
+  KCl: { coefficients: [88.619, -0.19334, 8.99706e-4], uncertaintyPct: 0.29 },
   K2SO4: { coefficients: [98.7792, -0.0590502], uncertaintyPct: 0.6 },
 } as const satisfies Record<string, Slurry>
 

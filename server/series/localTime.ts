@@ -123,4 +123,20 @@ export function localTimeText(at: number, timeZone: string): string {
   return new Date(at + zoneClock(timeZone).offsetMs(at)).toISOString().slice(0, 16)
 }
 
+const MINUTE_MS = 60_000
+
+/**
+ * The first whole minute at or after an instant that the wall clock can name: what begins in the second turn of the hour
+ * that autumn repeats begins when that hour is over, for its times mean the first turn.
+ */
+export function localTimeTextFrom(at: number, timeZone: string): string {
+  const clock = zoneClock(timeZone)
+  const minute = Math.ceil(at / MINUTE_MS) * MINUTE_MS
+  const isSecondTurn = (instant: number) => clock.instantsOf(instant + clock.offsetMs(instant)).earlier < instant
+  if (!isSecondTurn(minute)) return localTimeText(minute, timeZone)
+  let quarter = Math.floor(minute / QUARTER_HOUR_MS) * QUARTER_HOUR_MS
+  while (isSecondTurn(quarter)) quarter += QUARTER_HOUR_MS
+  return localTimeText(quarter, timeZone)
+}
+
 const mod = (value: number, by: number): number => ((value % by) + by) % by

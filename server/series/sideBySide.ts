@@ -4,23 +4,40 @@
  */
 import { denseHours, HOUR_MS, type HourlyColumns, type HourSpan } from './hourly.ts'
 import { median, medianAcross, robustSpread } from './robust.ts'
+import { type SensorAccuracy, vaporUncertaintyPa } from './sensorUncertainty.ts'
 
-/** A spread above these between loggers in one box means offsets to correct. Common practice, no source. */
-export const AGREE_RH_PCT = 2
-export const AGREE_TEMP_K = 0.28
+/** By the names of advice/defaults.ts. */
+export interface SideBySideLimits {
+  /** A spread above these between loggers in one box means offsets to correct. */
+  checkFineRhPct: number
+  checkFineTempK: number
+  checkRejectRhPct: number
+  checkRejectTempK: number
+  checkUnsteadyRhPct: number
+}
+
 /** Loggers that were just laid together still carry the air they came from. */
 const SETTLED_K_PER_H = 0.5
 const SETTLED_RH_PER_H = 2
-const MIN_HOURS = 8
-const ADVISED_HOURS = 24
+/**
+ * The air of one box is not all alike: six real loggers that lay in one room agreed within this for eight hours
+ * (TRH-database, house R1).
+ */
+const ONE_AIR: SensorAccuracy = { rhPct: 0.3, tempC: 0.05 }
+export const SIDE_BY_SIDE_MIN_HOURS = 8
+export const SIDE_BY_SIDE_ADVISED_HOURS = 24
 
 export interface ProbeOffset {
   key: string
-  /** This probe minus the middle of all [K and % RH], with half of a 90 % interval. */
+  verdict: 'fine' | 'correct' | 'reject'
+  reason: string
+  /** This probe minus the middle of those that agree [K, % RH, Pa], with half of a 90 % interval. */
   tempOffsetK: number
   tempMarginK: number
   rhOffsetPct: number
   rhMarginPct: number
+  vaporOffsetPa: number
+  vaporMarginPa: number
 }
 
 /** What to add to the probe's readings so that it agrees with the others; `offset` as in series/corrections.ts. */
@@ -33,71 +50,168 @@ export interface ProposedCorrection {
 
 export type SideBySide =
   | {
-      verdict: 'no correction needed' | 'correct these'
+      verdict: 'no correction needed' | 'correct these' | 'reject these'
       hours: number
       offsets: ProbeOffset[]
       corrections: ProposedCorrection[]
       reason: string
     }
-  | { verdict: 'cannot tell'; reason: string; needs: string }
+  /** `hours`: calm ones so far. */
+  | { verdict: 'cannot tell'; hours: number; reason: string; needs: string }
+
+interface Laid {
+  key: string
+  tempC: Float64Array
+  rhPct: Float64Array
+  vaporPa: Float64Array
+}
 
 /**
- * @param probes hour values without corrections, at least two
+ * @param probes hour values, with the corrections made so far: what is found then is what is still missing
  * @param span in which they lay together, whole hours
  */
 export function sideBySideOffsets(
   probes: readonly { key: string; hours: Pick<HourlyColumns, keyof HourlyColumns> }[],
   span: HourSpan,
+  limits: SideBySideLimits,
 ): SideBySide {
   if (probes.length < 2) {
     return {
       verdict: 'cannot tell',
+      hours: 0,
       reason: 'One probe alone has nothing to agree with.',
       needs: 'a second probe beside it',
     }
   }
   const whole = { from: Math.ceil(span.from / HOUR_MS) * HOUR_MS, to: Math.floor(span.to / HOUR_MS) * HOUR_MS }
-  const dense = probes.map(({ hours }) => denseHours(hours, whole))
+  const dense = probes.map(({ hours }) => denseHours(hours, { from: whole.from, to: Math.max(whole.from, whole.to) }))
   const tempC = dense.map((hours) => hours.tempC)
   const rhPct = dense.map((hours) => hours.rhPct)
   const settled = settledRows(tempC, rhPct)
-  if (settled.length < MIN_HOURS) {
+  if (settled.length < SIDE_BY_SIDE_MIN_HOURS) {
     return {
       verdict: 'cannot tell',
-      reason: `Only ${settled.length} hours had every probe reporting in calm air; ${MIN_HOURS} are needed.`,
-      needs: `${ADVISED_HOURS} hours together in one closed box or bag, indoors`,
+      hours: settled.length,
+      reason: `Only ${settled.length} hours had every probe reporting in calm air; ${SIDE_BY_SIDE_MIN_HOURS} are needed.`,
+      needs: `${SIDE_BY_SIDE_ADVISED_HOURS} hours together in one closed box or bag, indoors`,
     }
   }
-  const pick = (columns: Float64Array[]) => columns.map((column) => Float64Array.from(settled, (i) => column[i]!))
-  const [temps, rhs] = [pick(tempC), pick(rhPct)]
-  const [middleTemp, middleRh] = [medianAcross(temps), medianAcross(rhs)]
-  const offsets = probes.map(({ key }, p): ProbeOffset => {
-    const [tempOffsetK, tempMarginK] = offsetOf(temps[p]!, middleTemp)
-    const [rhOffsetPct, rhMarginPct] = offsetOf(rhs[p]!, middleRh)
-    return { key, tempOffsetK, tempMarginK, rhOffsetPct, rhMarginPct }
+  const pick = (column: Float64Array) => Float64Array.from(settled, (i) => column[i]!)
+  const laid = probes.map(({ key }, p): Laid => {
+    const { tempC, rhPct, vaporPressurePa } = dense[p]!
+    return { key, tempC: pick(tempC), rhPct: pick(rhPct), vaporPa: pick(vaporPressurePa) }
   })
-  const spreadOf = (of: (offset: ProbeOffset) => number) => Math.max(...offsets.map(of)) - Math.min(...offsets.map(of))
+  const { agreeing, rejected } = withoutOutliers(laid, limits)
+  if (agreeing.length === 2 && outlying(agreeing[0]!, agreeing, limits) !== null) {
+    return {
+      verdict: 'cannot tell',
+      hours: settled.length,
+      reason: `${agreeing[0]!.key} and ${agreeing[1]!.key} are further apart than sensors in order are, and two cannot tell which is wrong.`,
+      needs: 'a third probe beside them, or a check of each over salt',
+    }
+  }
+  return told(laid, agreeing, rejected, settled.length, limits)
+}
+
+function told(
+  laid: readonly Laid[],
+  agreeing: readonly Laid[],
+  rejected: ReadonlyMap<string, string>,
+  hours: number,
+  limits: SideBySideLimits,
+): SideBySide {
+  const middle = {
+    tempC: medianAcross(agreeing.map(({ tempC }) => tempC)),
+    rhPct: medianAcross(agreeing.map(({ rhPct }) => rhPct)),
+    vaporPa: medianAcross(agreeing.map(({ vaporPa }) => vaporPa)),
+  }
+  const oneAirPa = vaporUncertaintyPa(median(middle.tempC), median(middle.rhPct), ONE_AIR)
+  const plain = laid.map((probe) => {
+    const [tempOffsetK, tempMarginK] = offsetOf(probe.tempC, middle.tempC, ONE_AIR.tempC)
+    const [rhOffsetPct, rhMarginPct] = offsetOf(probe.rhPct, middle.rhPct, ONE_AIR.rhPct)
+    const [vaporOffsetPa, vaporMarginPa] = offsetOf(probe.vaporPa, middle.vaporPa, oneAirPa)
+    return { key: probe.key, tempOffsetK, tempMarginK, rhOffsetPct, rhMarginPct, vaporOffsetPa, vaporMarginPa }
+  })
+  const kept = plain.filter(({ key }) => !rejected.has(key))
+  const spreadOf = (of: (offset: (typeof plain)[number]) => number) =>
+    Math.max(...kept.map(of)) - Math.min(...kept.map(of))
   const tempSpread = spreadOf((offset) => offset.tempOffsetK)
   const rhSpread = spreadOf((offset) => offset.rhOffsetPct)
-  const hours = settled.length
-  const reason = `Over ${hours} calm hours together the ${probes.length} probes lay within ${tempSpread.toFixed(2)} K and ${rhSpread.toFixed(1)} % RH.`
-  if (tempSpread <= AGREE_TEMP_K && rhSpread <= AGREE_RH_PCT) {
-    return { verdict: 'no correction needed', hours, offsets, corrections: [], reason }
-  }
-  const why = `Side by side with ${probes.length - 1} others for ${hours} calm hours`
-  const corrections = offsets.flatMap((offset): ProposedCorrection[] => {
-    const { key, tempOffsetK, rhOffsetPct } = offset
+  const reason = `Over ${hours} calm hours together ${kept.length} probes lay within ${rhSpread.toFixed(1)} % RH of each other${tempSpread > limits.checkFineTempK ? '; their temperatures lay apart' : ' and agreed in temperature'}.`
+  const why = `Side by side with ${kept.length - 1} others for ${hours} calm hours`
+  const corrections = kept.flatMap(({ key, tempOffsetK, rhOffsetPct }): ProposedCorrection[] => {
     const found: ProposedCorrection[] = []
     // Within half the line a probe agrees; correcting it as well would only add the noise of this one check.
-    if (tempSpread > AGREE_TEMP_K && Math.abs(tempOffsetK) > AGREE_TEMP_K / 2) {
+    if (tempSpread > limits.checkFineTempK && Math.abs(tempOffsetK) > limits.checkFineTempK / 2) {
       found.push({ key, quantity: 'tempC', offset: -round(tempOffsetK), why })
     }
-    if (rhSpread > AGREE_RH_PCT && Math.abs(rhOffsetPct) > AGREE_RH_PCT / 2) {
+    if (rhSpread > limits.checkFineRhPct && Math.abs(rhOffsetPct) > limits.checkFineRhPct / 2) {
       found.push({ key, quantity: 'rhPct', offset: -round(rhOffsetPct), why })
     }
     return found
   })
-  return { verdict: 'correct these', hours, offsets, corrections, reason }
+  const offsets = plain.map((offset): ProbeOffset => {
+    const out = rejected.get(offset.key)
+    if (out !== undefined) return { ...offset, verdict: 'reject', reason: out }
+    const corrected = corrections.some(({ key }) => key === offset.key)
+    return corrected
+      ? { ...offset, verdict: 'correct', reason: 'It stands apart from the others by more than sensors in order do.' }
+      : { ...offset, verdict: 'fine', reason: 'It agrees with the others.' }
+  })
+  const verdict = rejected.size > 0 ? 'reject these' : corrections.length > 0 ? 'correct these' : 'no correction needed'
+  return { verdict, hours, offsets, corrections, reason }
+}
+
+/** The worst is taken out first and the others are looked at anew, because it pulls at their middle. */
+function withoutOutliers(
+  laid: readonly Laid[],
+  limits: SideBySideLimits,
+): { agreeing: Laid[]; rejected: Map<string, string> } {
+  let agreeing = [...laid]
+  const rejected = new Map<string, string>()
+  while (agreeing.length >= 3) {
+    const found = agreeing.flatMap((probe) => {
+      const out = outlying(probe, agreeing, limits)
+      return out === null ? [] : [{ probe, ...out }]
+    })
+    if (found.length === 0) break
+    const worst = found.reduce((a, b) => (b.times > a.times ? b : a))
+    rejected.set(worst.probe.key, worst.reason)
+    agreeing = agreeing.filter((probe) => probe !== worst.probe)
+  }
+  return { agreeing, rejected }
+}
+
+/** Why a probe is out of order beside the others, and by how many times the limit; null when it is not. */
+function outlying(
+  probe: Laid,
+  among: readonly Laid[],
+  limits: SideBySideLimits,
+): { reason: string; times: number } | null {
+  const p = among.indexOf(probe)
+  const apart = (of: (laid: Laid) => Float64Array) => {
+    const others = medianAcross(among.map(of), p)
+    return of(probe).map((value, i) => value - others[i]!)
+  }
+  const rhApart = apart(({ rhPct }) => rhPct)
+  const [rhPct, tempK] = [Math.abs(median(rhApart)), Math.abs(median(apart(({ tempC }) => tempC)))]
+  // Two share their scatter, and the one that agrees with nobody cannot be named.
+  const scatterPct = among.length < 3 ? 0 : robustSpread(rhApart)
+  const found = [
+    {
+      times: rhPct / limits.checkRejectRhPct,
+      reason: `It reads ${rhPct.toFixed(1)} % RH apart from the others: worn or wetted. Let it dry and check again, or replace it.`,
+    },
+    {
+      times: tempK / limits.checkRejectTempK,
+      reason: 'Its temperature lies too far from that of the others: the sensor is out of order. Replace it.',
+    },
+    {
+      times: scatterPct / limits.checkUnsteadyRhPct,
+      reason: `Its RH wanders by ${scatterPct.toFixed(1)} % against the others in still air. Replace it.`,
+    },
+  ].reduce((a, b) => (b.times > a.times ? b : a))
+  return found.times > 1 ? found : null
 }
 
 /** Hours in which every probe reported and the middle of all hardly changed. */
@@ -114,11 +228,14 @@ function settledRows(tempC: Float64Array[], rhPct: Float64Array[]): number[] {
   return rows
 }
 
-/** Middle difference and half of its 90 % interval; hours of one day count as a quarter, because they resemble each other. */
-function offsetOf(values: Float64Array, middle: Float64Array): [offset: number, margin: number] {
+/**
+ * Middle difference and half of its 90 % interval, with what the air of one box leaves open; hours of one day count as a
+ * quarter, because they resemble each other.
+ */
+function offsetOf(values: Float64Array, middle: Float64Array, oneAir: number): [offset: number, margin: number] {
   const apart = values.map((value, i) => value - middle[i]!)
   const independent = Math.max(2, apart.length / 4)
-  return [median(apart), (1.645 * robustSpread(apart)) / Math.sqrt(independent)]
+  return [median(apart), Math.hypot(oneAir, (1.645 * robustSpread(apart)) / Math.sqrt(independent))]
 }
 
 const round = (value: number) => Math.round(value * 100) / 100

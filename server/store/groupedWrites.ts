@@ -1,33 +1,36 @@
 /**
- * Batches that arrive together are committed together: a commit waits for the disk, and with one for each message of a
+ * Writes that arrive together are committed together: a commit waits for the disk, and with one for each message of a
  * few hundred loggers that wait would be all there is. Each caller is answered when its own rows are on the disk.
  */
 import { StoreError } from './errors.ts'
 import type { Database } from './open.ts'
-import type { StepBatch } from './steps.ts'
 import { CHUNK_ROWS, inTransaction } from './unitsOfWork.ts'
-import { type BatchOutcome, writeReadings } from './writeReadings.ts'
 
 interface Waiting {
-  batch: StepBatch
-  resolve(outcome: BatchOutcome): void
+  rows: number
+  write(): unknown
+  resolve(answer: unknown): void
   reject(error: unknown): void
 }
 
 const waitingOf = new WeakMap<Database, Waiting[]>()
 
 /**
- * @param batch at most 1,000 rows
- * @throws StoreError on an unknown probe (the others of the group are stored all the same) or a full disk (none is)
+ * Runs `write` in one transaction with the others that wait; what this resolves for is on the disk.
+ *
+ * @param rows that it will write, at most 1,000
+ * @param write writes nothing before it throws a StoreError: the others of the group are then stored all the same
+ * @throws StoreError of `write`, or of a full disk (then nothing of the group is stored)
  */
-export function storeGrouped(db: Database, batch: StepBatch): Promise<BatchOutcome> {
+export function inSharedTransaction<T>(db: Database, rows: number, write: () => T): Promise<T> {
   return new Promise((resolve, reject) => {
+    const entry: Waiting = { rows, write, resolve: resolve as (answer: unknown) => void, reject }
     const waiting = waitingOf.get(db)
     if (waiting !== undefined) {
-      waiting.push({ batch, resolve, reject })
+      waiting.push(entry)
       return
     }
-    waitingOf.set(db, [{ batch, resolve, reject }])
+    waitingOf.set(db, [entry])
     setImmediate(() => commitNext(db))
   })
 }
@@ -39,9 +42,9 @@ function commitNext(db: Database): void {
   if (waiting.length > 0) setImmediate(() => commitNext(db))
   else waitingOf.delete(db)
   try {
-    const answers = inTransaction(db, () => group.map(({ batch }) => outcomeOrUnknown(db, batch)))
+    const answers = inTransaction(db, () => group.map(({ write }) => answerOrRefusal(write)))
     for (const [i, { resolve, reject }] of group.entries()) {
-      const answer = answers[i]!
+      const answer = answers[i]
       if (answer instanceof StoreError) reject(answer)
       else resolve(answer)
     }
@@ -52,14 +55,13 @@ function commitNext(db: Database): void {
 
 function groupLength(waiting: readonly Waiting[]): number {
   let rows = 0
-  const over = waiting.findIndex(({ batch }) => (rows += batch.at.length) > CHUNK_ROWS)
+  const over = waiting.findIndex((entry) => (rows += entry.rows) > CHUNK_ROWS)
   return over < 0 ? waiting.length : Math.max(1, over)
 }
 
-/** An unknown probe is found before anything of its batch is written, so the group can go on without it. */
-function outcomeOrUnknown(db: Database, batch: StepBatch): BatchOutcome | StoreError {
+function answerOrRefusal(write: () => unknown): unknown {
   try {
-    return writeReadings(db, batch, null)
+    return write()
   } catch (error) {
     if (error instanceof StoreError) return error
     throw error

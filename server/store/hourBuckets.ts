@@ -7,6 +7,8 @@ export interface BucketSpan {
   from: number
   to: number
   bucketMs: number
+  /** Nothing before this counts, wherever the first bucket begins. */
+  notBefore?: number
 }
 
 /** What a bucket can be asked for: only the columns that are needed are read, for a year is 8,760 rows a probe. */
@@ -37,14 +39,14 @@ export async function readHourBuckets(
   db: Database,
   probeId: number,
   quantity: BucketQuantity,
-  { from, to, bucketMs }: BucketSpan,
+  { from, to, bucketMs, notBefore = from }: BucketSpan,
   leftOutBits: number,
 ): Promise<HourBucket[]> {
   const read = statement(
     db,
     `with recursive buckets(k, at) as (select 0, @from union all select k + 1, at + @bucketMs from buckets where at + @bucketMs < @to)
     select k, (select json_array(${COLUMNS[quantity].join()}) from hourly h where h.probe_id = @probeId
-      and h.at >= buckets.at and h.at < min(buckets.at + @bucketMs, @to) and h.marks & @bits = 0) from buckets`,
+      and h.at >= max(buckets.at, @notBefore) and h.at < min(buckets.at + @bucketMs, @to) and h.marks & @bits = 0) from buckets`,
   ).raw()
   const rows = read.all({
     probeId: whole(probeId),
@@ -52,6 +54,7 @@ export async function readHourBuckets(
     to: whole(to),
     bucketMs: whole(bucketMs),
     bits: whole(leftOutBits),
+    notBefore: whole(notBefore),
   } as never) as [bucket: number, values: string][]
   return rows.flatMap(([bucket, values]): HourBucket[] => {
     const [low, mid, high] = JSON.parse(values) as [number | null, number | null, number | null]

@@ -43,3 +43,14 @@ export async function findHouseNews(db: Database): Promise<Map<number, HouseNews
   for (const { houseId, spot, at } of heard) if (at !== null) news.get(houseId)?.heardAt.set(spot, at)
   return news
 }
+
+/** Spots, by space key / spot key, where a logger hangs that reports by itself. */
+export async function findRadioSpots(db: Database, houseId: number): Promise<Set<string>> {
+  const spots = statement(
+    db,
+    `select distinct s.key || '/' || sp.key from placements pl join probes p on p.id = pl.probe_id
+      join loggers l on l.id = p.logger_id join spots sp on sp.id = pl.spot_id join spaces s on s.id = sp.space_id
+      where s.house_id = ? and pl.to_at is null and l.has_radio = 1`,
+  ).pluck()
+  return new Set(spots.all(houseId) as string[])
+}

@@ -161,3 +161,7 @@ function toJob(row: unknown): Job {
     finishedAt: r.finished_at as number | null,
   }
 }
+
+/** Jobs that wait or run. */
+export const countOpenJobs = (db: Database): number =>
+  statement(db, "select count(*) from jobs where state in ('waiting', 'running')").pluck().get() as number

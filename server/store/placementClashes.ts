@@ -1,4 +1,4 @@
-/** A probe is at one spot at a time, in all houses: a logger that moved must never smear two houses together. */
+/** A probe is at one spot at a time, in all houses: a logger that moved must never smear two houses together. A retired one hangs nowhere. */
 import { instantOfLocalText } from '../series/localTime.ts'
 import type { HouseTree } from './houseTree.ts'
 import type { TreeProblem } from './houseTreeProblems.ts'
@@ -14,9 +14,11 @@ export function placementClashes(db: Database, tree: HouseTree): TreeProblem[] {
       join spots sp on sp.id = pl.spot_id join spaces s on s.id = sp.space_id join houses h on h.id = s.house_id
       where l.key = ? and p.key = ? and h.key <> ?`,
   )
+  const retirement = statement(db, 'select retired_at from loggers where key = ?').pluck()
   const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
-  return (tree.loggers ?? []).flatMap((logger, i) =>
-    logger.probes.flatMap((probe, j) => {
+  return (tree.loggers ?? []).flatMap((logger, i) => {
+    const retiredAt = retirement.get(logger.key) as number | null | undefined
+    return logger.probes.flatMap((probe, j) => {
       const others = elsewhere.all(logger.key, probe.key, tree.key) as {
         house: string
         fromAt: number
@@ -24,11 +26,15 @@ export function placementClashes(db: Database, tree: HouseTree): TreeProblem[] {
       }[]
       return probe.placements.flatMap(({ from, to }, k): TreeProblem[] => {
         const [start, end] = [instant(from), to === undefined ? Number.POSITIVE_INFINITY : instant(to)]
+        const path = `/loggers/${i}/probes/${j}/placements/${k}`
+        if (typeof retiredAt === 'number' && end > retiredAt) {
+          return [{ path: `${path}/to`, problem: `logger "${logger.key}" is retired. End its placement by then.` }]
+        }
         const other = others.find(({ fromAt, toAt }) => start < (toAt ?? Number.POSITIVE_INFINITY) && fromAt < end)
         if (!other) return []
         const problem = `logger "${logger.key}" hangs in the house "${other.house}" at that time. End its placement there first.`
-        return [{ path: `/loggers/${i}/probes/${j}/placements/${k}/from`, problem }]
+        return [{ path: `${path}/from`, problem }]
       })
-    }),
-  )
+    })
+  })
 }

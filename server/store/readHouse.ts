@@ -1,5 +1,6 @@
 /** Reads a stored house as a tree, in the order of its schema. */
 import { and, asc, eq, inArray, isNotNull, or } from 'drizzle-orm'
+import { instantOfLocalText, localTimeText } from '../series/localTime.ts'
 import { findHouse, type HouseRow } from './houses.ts'
 import { HOUSE_FORMAT, type HouseTree, type LoggerTree, type ProbeTree, type SpaceTree } from './houseTree.ts'
 import type { Database } from './open.ts'
@@ -130,8 +131,8 @@ export function readTree(db: Database, row: HouseRow): HouseTree {
           probe: `${logger.key}/${probes.key}`,
           quantity: c.quantity,
           offset: c.offset,
-          from: c.fromLocal,
-          to: c.toLocal,
+          from: ownClock(c.fromAt, c.fromLocal, row.timeZone),
+          to: c.toAt === null ? null : ownClock(c.toAt, c.toLocal!, row.timeZone),
           why: c.why,
         }),
       ),
@@ -152,6 +153,10 @@ export function readTree(db: Database, row: HouseRow): HouseTree {
     ),
   }) as HouseTree
 }
+
+/** A logger that moved brings its corrections along, entered by the wall clock of the house it hung in then. */
+const ownClock = (at: number, text: string, timeZone: string): string =>
+  instantOfLocalText(text, timeZone) === at ? text : localTimeText(at, timeZone)
 
 /** Leaves out what is null or undefined, so that a tree holds only what somebody said. */
 function compact<T extends Record<string, unknown>>(value: T): { [K in keyof T]: NonNullable<T[K]> } {

@@ -1,10 +1,10 @@
 /** Readings in and out of the database. Values leave in the units of series/quantities.ts. */
 import { QUANTITY_NAMES, type ReadingColumns } from '../series/quantities.ts'
-import { storeGrouped } from './groupedWrites.ts'
+import { inSharedTransaction } from './groupedWrites.ts'
 import type { Database } from './open.ts'
 import { columnOf, STEPS_PER_UNIT, type StepBatch, sliceBatch } from './steps.ts'
 import { CHUNK_ROWS, statement, yieldToOthers } from './unitsOfWork.ts'
-import type { BatchOutcome } from './writeReadings.ts'
+import { type BatchOutcome, writeReadings } from './writeReadings.ts'
 
 /**
  * Stores rows of one probe by the rule of the intake (writeReadings.ts), at most 1,000 a transaction. What this
@@ -14,7 +14,8 @@ import type { BatchOutcome } from './writeReadings.ts'
 export async function storeReadings(db: Database, batch: StepBatch): Promise<BatchOutcome> {
   const total: BatchOutcome = { stored: 0, repeated: 0, filled: 0, differs: [], differingRows: 0 }
   for (let from = 0; from < batch.at.length; from += CHUNK_ROWS) {
-    const outcome = await storeGrouped(db, sliceBatch(batch, from, from + CHUNK_ROWS))
+    const part = sliceBatch(batch, from, from + CHUNK_ROWS)
+    const outcome = await inSharedTransaction(db, part.at.length, () => writeReadings(db, part, null))
     total.stored += outcome.stored
     total.repeated += outcome.repeated
     total.filled += outcome.filled

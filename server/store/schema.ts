@@ -4,7 +4,7 @@
  * distributed by (`probe_id`, `house_id`).
  */
 import { sql } from 'drizzle-orm'
-import { index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
+import { blob, index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
 import { WORK_KINDS, type WorkKind } from '../moisture/input.ts'
 
 /** A safety question nobody has looked at blocks a remedy like a "yes" does. */
@@ -115,6 +115,123 @@ export const loggers = sqliteTable('loggers', {
   secretHash: text('secret_hash'),
   enrolledAt: integer('enrolled_at'),
   retiredAt: integer('retired_at'),
+  /** Short code on its label, for people who stand under a house with a phone. */
+  code: text('code').unique(),
+  /** It reports by itself, and is missed when it does not; others are read out at pick-up. */
+  hasRadio: integer('has_radio', { mode: 'boolean' }).notNull().default(false),
+  /** How often it means to report. */
+  intervalS: integer('interval_s'),
+})
+
+/** What a logger that reports by itself was last heard saying; one row, rewritten with each message. */
+export const loggerStates = sqliteTable('logger_states', {
+  loggerId: integer('logger_id')
+    .primaryKey()
+    .references(() => loggers.id, { onDelete: 'cascade' }),
+  firstHeardAt: integer('first_heard_at').notNull(),
+  heardAt: integer('heard_at').notNull(),
+  /** Whether it is connected to the broker, as the broker or its last will said; null while nothing said so. */
+  connected: integer('connected', { mode: 'boolean' }),
+  connectedAt: integer('connected_at'),
+  batteryV: real('battery_v'),
+  signalDbm: real('signal_dbm'),
+  firmware: text('firmware'),
+  /** Its clock minus the service's when it last told its time, seconds; the way of the message is in it. */
+  clockOffS: real('clock_off_s'),
+  messages: integer('messages').notNull().default(0),
+  readings: integer('readings').notNull().default(0),
+  refused: integer('refused').notNull().default(0),
+})
+
+/** How far the numbered messages of a logger have arrived. A logger that begins again at 1 names a new run. */
+export const sequences = sqliteTable(
+  'sequences',
+  {
+    loggerId: integer('logger_id')
+      .notNull()
+      .references(() => loggers.id, { onDelete: 'cascade' }),
+    run: text('run').notNull(),
+    /** All up to this one are stored, or were refused for good, or are kept by the logger no longer. */
+    through: integer('through').notNull(),
+    /** Spans stored beyond that, [[from, to], …], ends included. */
+    beyond: json('beyond').notNull(),
+    /** Messages the logger no longer kept when it was asked for them. */
+    missed: integer('missed').notNull().default(0),
+    heardAt: integer('heard_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.loggerId, t.run] })],
+)
+
+export const MESSAGE_REFUSALS = [
+  'malformed',
+  'oversized',
+  'wrong topic',
+  'unknown logger',
+  'unknown probe',
+  'wrong unit',
+  'out of range',
+  'future',
+  'ancient',
+  'without a time',
+  'differs',
+] as const
+
+/** Messages that were not stored, counted by reason; the last of each is kept to be looked at. */
+export const refusedMessages = sqliteTable(
+  'refused_messages',
+  {
+    id: integer('id').primaryKey(),
+    /** Empty for whoever is not known here. */
+    loggerKey: text('logger_key').notNull(),
+    reason: text('reason', { enum: MESSAGE_REFUSALS }).notNull(),
+    count: integer('count').notNull(),
+    firstAt: integer('first_at').notNull(),
+    lastAt: integer('last_at').notNull(),
+    topic: text('topic').notNull(),
+    /** Beginning of the last one. */
+    payload: blob('payload', { mode: 'buffer' }).notNull(),
+    payloadBytes: integer('payload_bytes').notNull(),
+    problem: text('problem').notNull(),
+    fix: text('fix').notNull(),
+  },
+  (t) => [uniqueIndex('refused_messages_by_logger_reason').on(t.loggerKey, t.reason)],
+)
+
+/** Offset of a logger's clock by day, as its messages told it: the least delayed one. */
+export const clockChecks = sqliteTable(
+  'clock_checks',
+  {
+    loggerId: integer('logger_id')
+      .notNull()
+      .references(() => loggers.id, { onDelete: 'cascade' }),
+    /** Start of the day, UTC epoch ms. */
+    dayAt: integer('day_at').notNull(),
+    /** The logger's clock minus the service's. */
+    offS: real('off_s').notNull(),
+    count: integer('count').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.loggerId, t.dayAt] })],
+)
+
+/** A guided check of probes: side by side in one box, or over a salt. */
+export const sensorChecks = sqliteTable('sensor_checks', {
+  id: integer('id').primaryKey(),
+  kind: text('kind', { enum: ['side by side', 'salt'] }).notNull(),
+  /** Paths of the probes, logger key / probe key. */
+  probes: json('probes').notNull(),
+  salt: text('salt'),
+  startedAt: integer('started_at').notNull(),
+  endedAt: integer('ended_at'),
+  state: text('state', { enum: ['running', 'done', 'given up'] }).notNull(),
+  /** What was found and what was stored of it, when it is done. */
+  result: json('result'),
+  who: text('who').notNull(),
+})
+
+/** Facts of this installation by name, such as the name it has at an outside broker. */
+export const serviceFacts = sqliteTable('service_facts', {
+  name: text('name').primaryKey(),
+  value: text('value').notNull(),
 })
 
 export const probes = sqliteTable(
@@ -248,6 +365,22 @@ export const stations = sqliteTable('stations', {
   probeId: integer('probe_id')
     .notNull()
     .references(() => probes.id),
+})
+
+/** How the scheduled fetches of a station go; one row, rewritten with each. */
+export const stationFetches = sqliteTable('station_fetches', {
+  stationId: integer('station_id')
+    .primaryKey()
+    .references(() => stations.id, { onDelete: 'cascade' }),
+  triedAt: integer('tried_at').notNull(),
+  okAt: integer('ok_at'),
+  /** Why the last one failed; null when it did not. */
+  problem: text('problem'),
+  failures: integer('failures').notNull().default(0),
+  /** The tag of the last answer, so that what has not changed is not sent again. */
+  tag: text('tag'),
+  newestAt: integer('newest_at'),
+  stored: integer('stored').notNull().default(0),
 })
 
 export const houseStations = sqliteTable(

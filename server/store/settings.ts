@@ -9,9 +9,11 @@ export interface StoredSettings {
 }
 
 export async function readSettings(db: Database, house: HouseRow): Promise<StoredSettings> {
+  return { firm: await readFirmSettings(db), house: house.settings as Record<string, unknown> }
+}
+
+/** For what is not asked of one house. */
+export async function readFirmSettings(db: Database): Promise<StoredSettings['firm']> {
   const firm = statement(db, 'select settings from firm order by id limit 1').pluck().get() as string | undefined
-  return {
-    firm: firm === undefined ? {} : (JSON.parse(firm) as Record<string, unknown>),
-    house: house.settings as Record<string, unknown>,
-  }
+  return firm === undefined ? {} : (JSON.parse(firm) as Record<string, unknown>)
 }

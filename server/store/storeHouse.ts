@@ -3,8 +3,8 @@ import { isDeepStrictEqual } from 'node:util'
 import { eq } from 'drizzle-orm'
 import type { Correction } from '../series/corrections.ts'
 import { instantOfLocalText } from '../series/localTime.ts'
-import { correctionsByProbe, PROBES_IN_TREE } from './corrections.ts'
-import type { ProbeId } from './houses.ts'
+import { correctionsByProbe, correctionsOf, PROBES_IN_TREE } from './corrections.ts'
+import type { HouseRow, ProbeId } from './houses.ts'
 import type { HouseTree, LoggerTree, ProbeTree } from './houseTree.ts'
 import { houseVersion } from './houseVersion.ts'
 import type { Database } from './open.ts'
@@ -46,6 +46,11 @@ export class HouseRefused extends Error {
   }
 }
 
+export interface HouseChange {
+  tree: HouseTree
+  change: StoreChange
+}
+
 /**
  * Writes a sound tree (houseTreeProblems is empty): a new house, or the facts of an existing one replaced. Readings stay
  * where they are, for loggers and probes are found again by their keys.
@@ -53,144 +58,185 @@ export class HouseRefused extends Error {
  * house at the same time
  */
 export async function storeHouse(db: Database, tree: HouseTree, change: StoreChange): Promise<StoredHouse> {
-  return inTransaction(db, () => {
-    const orm = db.orm
-    const before = orm.select().from(t.houses).where(eq(t.houses.key, tree.key)).get()
-    if (before && !change.replace) throw new HouseRefused('key taken', `A house "${tree.key}" is stored already.`)
-    const previous = before ? readTree(db, before) : undefined
-    if (change.version !== undefined && (previous === undefined || houseVersion(previous) !== change.version)) {
-      throw new HouseRefused('changed meanwhile', `The house "${tree.key}" was changed by somebody else meanwhile.`)
-    }
-    const [clash] = placementClashes(db, tree)
-    if (clash) throw new HouseRefused('clash', `${clash.path}: ${clash.problem}`)
+  return inTransaction(db, () => writeHouses(db, [{ tree, change }])[0]!)
+}
 
-    const safetyFact = (name: SafetyQuestion) => tree.safety?.[name] ?? NOT_LOOKED_AT
-    const row = {
-      key: tree.key,
-      name: tree.name,
-      invented: tree.invented ?? false,
-      place: tree.place ?? '',
-      timeZone: tree.timeZone,
-      latitude: tree.latitude ?? null,
-      longitude: tree.longitude ?? null,
-      elevationM: tree.elevationM ?? null,
-      floodZone: safetyFact('floodZone'),
-      combustionAppliances: safetyFact('combustionAppliances'),
-      radonTest: safetyFact('radonTest'),
-      radonPciL: tree.safety?.radonPciL ?? null,
-      utilityLocates: safetyFact('utilityLocates'),
-      structuralSigns: safetyFact('structuralSigns'),
-      entryHazard: safetyFact('entryHazard'),
-      safetyNote: tree.safety?.note ?? null,
-      facts: tree.facts ?? {},
-    }
-    const houseId = before
-      ? before.id
-      : orm
-          .insert(t.houses)
-          .values({ ...row, createdAt: change.now })
-          .returning({ id: t.houses.id })
-          .get().id
-    const correctedBefore = correctionsByProbe(db, houseId)
-    if (before) {
-      orm.update(t.houses).set(row).where(eq(t.houses.id, houseId)).run()
-      clearParts(db, houseId)
-    }
+/**
+ * The same for several houses, all or none of them; inside the caller's transaction. What a logger leaves and what it
+ * comes to may stand in any order, for every house is cleared before the first is written.
+ */
+export function writeHouses(db: Database, changes: readonly HouseChange[]): StoredHouse[] {
+  const begun = changes.map((change) => beginChange(db, change))
+  const correctedBefore = new Map(begun.flatMap((one) => [...correctionsAround(db, one)]))
+  for (const { before } of begun) if (before) clearParts(db, before.id)
+  const corrected = new Set<string>()
+  const stored = begun.map((one) => writeHouse(db, one, corrected))
+  const correctedNow = new Map(stored.flatMap(({ houseId }) => [...correctionsByProbe(db, houseId)]))
+  markHoursDue(db, differing(correctedBefore, correctedNow))
+  return stored
+}
 
-    const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
-    const span = (from: string, to: string | undefined) => ({
-      fromAt: instant(from),
-      fromLocal: from,
-      toAt: to === undefined ? null : instant(to),
-      toLocal: to ?? null,
-    })
+interface BegunChange extends HouseChange {
+  before: HouseRow | undefined
+  previous: HouseTree | undefined
+}
 
-    const spotIds = new Map<string, number>()
-    tree.spaces.forEach(({ spots, ...space }, ordinal) => {
-      const spaceId = orm
-        .insert(t.spaces)
-        .values({ ...space, houseId, ordinal })
-        .returning({ id: t.spaces.id })
+function beginChange(db: Database, { tree, change }: HouseChange): BegunChange {
+  const before = db.orm.select().from(t.houses).where(eq(t.houses.key, tree.key)).get()
+  if (before && !change.replace) throw new HouseRefused('key taken', `A house "${tree.key}" is stored already.`)
+  const previous = before ? readTree(db, before) : undefined
+  if (change.version !== undefined && (previous === undefined || houseVersion(previous) !== change.version)) {
+    throw new HouseRefused('changed meanwhile', `The house "${tree.key}" was changed by somebody else meanwhile.`)
+  }
+  return { tree, change, before, previous }
+}
+
+/** Of the probes in the house as it is, and of those that come to it: their corrections come with them. */
+function correctionsAround(db: Database, { tree, before }: BegunChange): Map<number, Correction[]> {
+  const around = before ? correctionsByProbe(db, before.id) : new Map<number, Correction[]>()
+  const probeIds = db.raw
+    .prepare('select p.id from probes p join loggers l on l.id = p.logger_id where l.key = ? and p.key = ?')
+    .pluck()
+  for (const logger of tree.loggers ?? []) {
+    for (const probe of logger.probes) {
+      const id = probeIds.get(logger.key, probe.key) as number | undefined
+      const own = id === undefined ? [] : correctionsOf(db, id)
+      if (id !== undefined && own.length > 0) around.set(id, own)
+    }
+  }
+  return around
+}
+
+/** @param corrected paths of probes whose corrections stand already: a logger that moved has them in every house it hung in */
+function writeHouse(
+  db: Database,
+  { tree, change, before, previous }: BegunChange,
+  corrected: Set<string>,
+): StoredHouse {
+  const orm = db.orm
+  const [clash] = placementClashes(db, tree)
+  if (clash) throw new HouseRefused('clash', `${clash.path}: ${clash.problem}`)
+
+  const safetyFact = (name: SafetyQuestion) => tree.safety?.[name] ?? NOT_LOOKED_AT
+  const row = {
+    key: tree.key,
+    name: tree.name,
+    invented: tree.invented ?? false,
+    place: tree.place ?? '',
+    timeZone: tree.timeZone,
+    latitude: tree.latitude ?? null,
+    longitude: tree.longitude ?? null,
+    elevationM: tree.elevationM ?? null,
+    floodZone: safetyFact('floodZone'),
+    combustionAppliances: safetyFact('combustionAppliances'),
+    radonTest: safetyFact('radonTest'),
+    radonPciL: tree.safety?.radonPciL ?? null,
+    utilityLocates: safetyFact('utilityLocates'),
+    structuralSigns: safetyFact('structuralSigns'),
+    entryHazard: safetyFact('entryHazard'),
+    safetyNote: tree.safety?.note ?? null,
+    facts: tree.facts ?? {},
+  }
+  const houseId = before
+    ? before.id
+    : orm
+        .insert(t.houses)
+        .values({ ...row, createdAt: change.now })
+        .returning({ id: t.houses.id })
         .get().id
-      spots.forEach((spot, spotOrdinal) => {
-        const inserted = orm
-          .insert(t.spots)
-          .values({ ...spot, spaceId, ordinal: spotOrdinal })
-          .returning({ id: t.spots.id })
-        spotIds.set(`${space.key}/${spot.key}`, inserted.get().id)
-      })
-    })
+  if (before) orm.update(t.houses).set(row).where(eq(t.houses.id, houseId)).run()
 
-    const probeIds: ProbeId[] = []
-    for (const logger of tree.loggers ?? []) {
-      for (const probe of logger.probes) {
-        const isNew = !previous?.loggers?.some(({ key }) => key === logger.key)
-        const id = findOrAddProbe(db, logger, probe, isNew ? { moveTo: houseId } : { stayElse: houseId })
-        probeIds.push({ logger: logger.key, probe: probe.key, id })
-        for (const { spot, from, to } of probe.placements) {
-          orm
-            .insert(t.placements)
-            .values({ probeId: id, spotId: spotIds.get(spot)!, ...span(from, to) })
-            .run()
-        }
+  const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
+  const span = (from: string, to: string | undefined) => ({
+    fromAt: instant(from),
+    fromLocal: from,
+    toAt: to === undefined ? null : instant(to),
+    toLocal: to ?? null,
+  })
+
+  const spotIds = new Map<string, number>()
+  tree.spaces.forEach(({ spots, ...space }, ordinal) => {
+    const spaceId = orm
+      .insert(t.spaces)
+      .values({ ...space, houseId, ordinal })
+      .returning({ id: t.spaces.id })
+      .get().id
+    spots.forEach((spot, spotOrdinal) => {
+      const inserted = orm
+        .insert(t.spots)
+        .values({ ...spot, spaceId, ordinal: spotOrdinal })
+        .returning({ id: t.spots.id })
+      spotIds.set(`${space.key}/${spot.key}`, inserted.get().id)
+    })
+  })
+
+  const probeIds: ProbeId[] = []
+  for (const logger of tree.loggers ?? []) {
+    for (const probe of logger.probes) {
+      const isNew = !previous?.loggers?.some(({ key }) => key === logger.key)
+      const id = findOrAddProbe(db, logger, probe, isNew ? { moveTo: houseId } : { stayElse: houseId })
+      probeIds.push({ logger: logger.key, probe: probe.key, id })
+      for (const { spot, from, to } of probe.placements) {
+        orm
+          .insert(t.placements)
+          .values({ probeId: id, spotId: spotIds.get(spot)!, ...span(from, to) })
+          .run()
       }
     }
-    const probeId = (path: string) => probeIds.find((probe) => `${probe.logger}/${probe.probe}` === path)!.id
-    for (const { probe, quantity, offset, from, to, why } of tree.corrections ?? []) {
-      orm
-        .insert(t.corrections)
-        .values({ probeId: probeId(probe), quantity, offset, why, ...span(from, to) })
-        .run()
-    }
-    markHoursDue(db, differing(correctedBefore, correctionsByProbe(db, houseId)))
-
-    const stations = new Map<string, number>()
-    for (const station of tree.stations ?? []) {
-      stations.set(station.key, addStation(db, houseId, station))
-    }
-    for (const { key, kind, from, to, note, details } of tree.works ?? []) {
-      orm
-        .insert(t.works)
-        .values({ houseId, key, kind, note, details, ...span(from, to) })
-        .run()
-    }
-    for (const { kind, from, to, note } of tree.events ?? []) {
-      orm
-        .insert(t.events)
-        .values({ houseId, kind, note, ...span(from, to) })
-        .run()
-    }
-    for (const { at, by, note, readings } of tree.surveys ?? []) {
-      orm
-        .insert(t.surveys)
-        .values({ houseId, at: instant(at), atLocal: at, by, note, readings })
-        .run()
-    }
-    for (const { hash, mediaType, takenAt, caption } of tree.photos ?? []) {
-      const takenInstant = takenAt === undefined ? null : instant(takenAt)
-      orm
-        .insert(t.photos)
-        .values({ houseId, hash, mediaType, takenAt: takenInstant, takenLocal: takenAt, caption })
-        .run()
-    }
-    const stored = orm.select().from(t.houses).where(eq(t.houses.id, houseId)).get()!
-    const changes = previous ? treeChanges(previous, readTree(db, stored)) : []
-    if (previous && changes.length === 0) return { houseId, probes: probeIds, stations }
+  }
+  const probeId = (path: string) => probeIds.find((probe) => `${probe.logger}/${probe.probe}` === path)!.id
+  const corrections = (tree.corrections ?? []).filter(({ probe }) => !corrected.has(probe))
+  for (const { probe, quantity, offset, from, to, why } of corrections) {
+    corrected.add(probe)
     orm
-      .insert(t.history)
-      .values({
-        houseId,
-        at: change.now,
-        who: change.who,
-        what: change.what ?? (before ? 'replaced the facts of the house' : 'added the house'),
-        subject: tree.name,
-        before: previous ? byPath(changes, 'before') : null,
-        after: previous ? byPath(changes, 'after') : {},
-        undoes: change.undoes ?? null,
-      })
+      .insert(t.corrections)
+      .values({ probeId: probeId(probe), quantity, offset, why, ...span(from, to) })
       .run()
-    return { houseId, probes: probeIds, stations }
-  })
+  }
+
+  const stations = new Map<string, number>()
+  for (const station of tree.stations ?? []) {
+    stations.set(station.key, addStation(db, houseId, station))
+  }
+  for (const { key, kind, from, to, note, details } of tree.works ?? []) {
+    orm
+      .insert(t.works)
+      .values({ houseId, key, kind, note, details, ...span(from, to) })
+      .run()
+  }
+  for (const { kind, from, to, note } of tree.events ?? []) {
+    orm
+      .insert(t.events)
+      .values({ houseId, kind, note, ...span(from, to) })
+      .run()
+  }
+  for (const { at, by, note, readings } of tree.surveys ?? []) {
+    orm
+      .insert(t.surveys)
+      .values({ houseId, at: instant(at), atLocal: at, by, note, readings })
+      .run()
+  }
+  for (const { hash, mediaType, takenAt, caption } of tree.photos ?? []) {
+    const takenInstant = takenAt === undefined ? null : instant(takenAt)
+    orm.insert(t.photos).values({ houseId, hash, mediaType, takenAt: takenInstant, takenLocal: takenAt, caption }).run()
+  }
+  const stored = orm.select().from(t.houses).where(eq(t.houses.id, houseId)).get()!
+  const changes = previous ? treeChanges(previous, readTree(db, stored)) : []
+  if (previous && changes.length === 0) return { houseId, probes: probeIds, stations }
+  orm
+    .insert(t.history)
+    .values({
+      houseId,
+      at: change.now,
+      who: change.who,
+      what: change.what ?? (before ? 'replaced the facts of the house' : 'added the house'),
+      subject: tree.name,
+      before: previous ? byPath(changes, 'before') : null,
+      after: previous ? byPath(changes, 'after') : {},
+      undoes: change.undoes ?? null,
+    })
+    .run()
+  return { houseId, probes: probeIds, stations }
 }
 
 const byPath = (changes: readonly TreeChange[], side: 'before' | 'after'): Record<string, unknown> =>
@@ -198,7 +244,7 @@ const byPath = (changes: readonly TreeChange[], side: 'before' | 'after'): Recor
 
 /** A station's probe hangs on a logger of this name and the station's key. */
 export const STATION_LOGGER_PREFIX = 'station.'
-const STATION_PROBE = 'weather'
+export const STATION_PROBE = 'weather'
 
 /** Everything of a house that {@link storeHouse} writes anew. Loggers, probes, stations and readings stay. */
 function clearParts(db: Database, houseId: number): void {
@@ -240,21 +286,27 @@ const differing = (before: Map<number, Correction[]>, after: Map<number, Correct
 
 function addStation(db: Database, houseId: number, station: NonNullable<HouseTree['stations']>[number]): number {
   const orm = db.orm
-  const logger = { key: `${STATION_LOGGER_PREFIX}${station.key}`, name: station.name, probes: [] }
-  const probeId = findOrAddProbe(db, logger, { key: STATION_PROBE, placements: [] }, null)
   const { key, name, kind, quantities } = station
+  const known = orm.select().from(t.stations).where(eq(t.stations.key, key)).get()
+  if (known) {
+    // What is fetched or reports by itself is described once for all houses (stations.ts); a house only names it.
+    if (known.kind === 'file') orm.update(t.stations).set({ name, quantities }).where(eq(t.stations.id, known.id)).run()
+    orm.insert(t.houseStations).values({ houseId, stationId: known.id }).onConflictDoNothing().run()
+    return known.probeId
+  }
+  const logger = { key: `${STATION_LOGGER_PREFIX}${key}`, name, probes: [] }
+  const probeId = findOrAddProbe(db, logger, { key: STATION_PROBE, placements: [] }, null)
   const stationId = orm
     .insert(t.stations)
     .values({ key, name, kind, quantities, probeId })
-    .onConflictDoUpdate({ target: t.stations.key, set: { name, kind, quantities } })
     .returning({ id: t.stations.id })
     .get().id
-  orm.insert(t.houseStations).values({ houseId, stationId }).onConflictDoNothing().run()
+  orm.insert(t.houseStations).values({ houseId, stationId }).run()
   return probeId
 }
 
 /** Corrections decide what hour values are: a changed set makes all hours of its probe due, and nothing else does. */
-function markHoursDue(db: Database, probeIds: number[]): void {
+export function markHoursDue(db: Database, probeIds: number[]): void {
   const due = db.raw.prepare(
     `insert into hourly_due (probe_id, from_at, to_at)
     select @id, min(at), max(at) + 1 from readings where probe_id = cast(@id as integer) having count(*) > 0

@@ -2,6 +2,7 @@
 import type { Thresholds } from '../advice/defaults.ts'
 import { thresholds } from '../advice/thresholds.ts'
 import { readFindings, replaceAllFindings } from '../store/findings.ts'
+import { findRadioSpots } from '../store/houseNews.ts'
 import { findHouse } from '../store/houses.ts'
 import type { Database } from '../store/open.ts'
 import { readSettings } from '../store/settings.ts'
@@ -86,22 +87,31 @@ export async function findingsOf(
     return told(
       QUESTIONS.flatMap((question) => ofQuestion(question).map((row) => row.body as Finding)),
       asOf,
+      await radioOf(db, houseKey),
     )
   }
   const findings = (await study(houseKey)) ?? []
   const rows = findings.map((body) => ({ question: body.question, body }))
   await replaceAllFindings(db, house.houseId, { fingerprint: current.fingerprint, computedAt: now, rows })
-  return told(findings, asOf)
+  return told(findings, asOf, await radioOf(db, houseKey))
 }
 
 /** What was found does not change with the clock, but a logger can have fallen silent since. */
-function told(findings: Finding[], asOf: number | null): Finding[] {
+function told(findings: Finding[], asOf: number | null, radio: Awaited<ReturnType<typeof radioOf>>): Finding[] {
   const house = findings.find(
     ({ question, subject, data }) => question === 'level' && subject.space === undefined && data,
   )
   if (house === undefined || asOf === null) return findings
   const data = house.data as HouseLevelData
-  const now = levelFindings(data, Math.max(asOf, data.recordEnd))
+  const now = levelFindings(data, Math.max(asOf, data.recordEnd), radio)
   const kept = findings.filter(({ question, subject }) => question !== 'level' || subject.period !== undefined)
   return [...now, ...kept]
+}
+
+async function radioOf(
+  db: Database,
+  houseKey: string,
+): Promise<{ name: string; spots: ReadonlySet<string> } | undefined> {
+  const row = await findHouse(db, houseKey)
+  return row && { name: row.name, spots: await findRadioSpots(db, row.id) }
 }

@@ -5,11 +5,9 @@ import { movedMarks, type ProbeMark, sunStruckMarks, unitSwapMarks } from '../se
 import { HOUR_MS, type HourSpan } from '../series/hourly.ts'
 import { markBit, setMarkBits } from '../series/marks.ts'
 import type { HouseTree } from '../store/houseTree.ts'
+import { visitEnd } from '../store/visits.ts'
 import { maskSun, maskUnusable } from './houseSeries.ts'
 import type { StudiedSpot } from './studiedHouse.ts'
-
-/** A visit entered without an end is taken as this long. Proposal. */
-const VISIT_MS = 2 * HOUR_MS
 
 /** Finds them, sets their bits on the spots' hours and takes out what they spoil. */
 export function markAgainstOthers(
@@ -36,7 +34,10 @@ export function markAgainstOthers(
   return marks
 }
 
-/** 1 for hours in which somebody was in the house's spaces; a visit known only by its date leaves this to the spike marks. */
+/**
+ * 1 for hours in which somebody was in the house's spaces; a visit known only by its date leaves this to the spike marks. One
+ * that nobody has ended yet reaches to the last hour heard, and no further than its longest.
+ */
 export function visitHours(
   tree: HouseTree,
   grid: HourSpan & { hours: number },
@@ -46,7 +47,7 @@ export function visitHours(
   for (const event of tree.events ?? []) {
     if ((event.kind !== 'visit' && event.kind !== 'logger touched') || !event.from.includes('T')) continue
     const from = instant(event.from)
-    const to = event.to === undefined ? from + VISIT_MS : instant(event.to)
+    const to = visitEnd(event, instant)
     const first = Math.max(0, Math.floor((from - grid.from) / HOUR_MS))
     out.fill(1, Math.min(first, grid.hours), Math.max(0, Math.min(grid.hours, Math.ceil((to - grid.from) / HOUR_MS))))
   }

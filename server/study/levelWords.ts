@@ -4,6 +4,7 @@ import { HOUR_MS } from '../series/hourly.ts'
 import { localDateText, localTimeText } from '../series/localTime.ts'
 import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
 import type { HouseLevelData, SpaceLevelData, SpotLevelData } from './findingData.ts'
+import { fellSilentTogether, silentTogetherSentence } from './silentTogether.ts'
 
 const QUESTION = 'level'
 
@@ -21,8 +22,16 @@ const worse = (a: Level, b: Level): number => LEVELS.indexOf(a) - LEVELS.indexOf
 type Judged = SpotLevelData & { levelNow: Level }
 type JudgedSpace = Omit<SpaceLevelData, 'spots'> & { spots: Judged[]; worst: Judged }
 
-/** The house, each space and each spot, as of an instant at or after the end of the record. */
-export function levelFindings(data: HouseLevelData, asOf: number): Finding[] {
+/**
+ * The house, each space and each spot, as of an instant at or after the end of the record.
+ * @param radio the house's name, and spots whose loggers report by themselves: where they all fell silent at once, that is
+ * one finding and not one for each
+ */
+export function levelFindings(
+  data: HouseLevelData,
+  asOf: number,
+  radio?: { name: string; spots: ReadonlySet<string> },
+): Finding[] {
   const spaces = data.spaces.map((space): JudgedSpace => {
     const spots = space.spots.map((spot): Judged => {
       const silent = spot.lastHeardAt === null || asOf - spot.lastHeardAt >= data.silentHours * HOUR_MS
@@ -31,7 +40,32 @@ export function levelFindings(data: HouseLevelData, asOf: number): Finding[] {
     const worst = [...spots].sort((a, b) => worse(a.levelNow, b.levelNow) || worse(a.level, b.level))[0]!
     return { ...space, spots, worst }
   })
+  const together =
+    radio &&
+    silentTogether(
+      data,
+      spaces.flatMap(({ spots }) => spots),
+      radio,
+    )
+  if (together) return [together]
   return [houseFinding(data, spaces, asOf), ...spaces.flatMap((space) => spaceFindings(data, space))]
+}
+
+function silentTogether(
+  data: HouseLevelData,
+  spots: readonly Judged[],
+  radio: { name: string; spots: ReadonlySet<string> },
+): Finding | undefined {
+  const heardAt = spots.flatMap(({ lastHeardAt }) => lastHeardAt ?? [])
+  const all = heardAt.length === spots.length && spots.every(({ spot }) => radio.spots.has(spot))
+  // What is known here is the hour that each was heard in.
+  if (!all || spots.some(({ levelNow }) => levelNow !== 'silent') || !fellSilentTogether(heardAt, HOUR_MS))
+    return undefined
+  const sentence = silentTogetherSentence({ name: radio.name, timeZone: data.timeZone }, heardAt)
+  return cannotTell(QUESTION, {}, `${STATES.silent}. ${sentence}`, ['readings of any of its loggers'], {
+    evidenceFor: spots.map((spot) => spotWords(data, spot)),
+    data,
+  })
 }
 
 function houseFinding(data: HouseLevelData, spaces: readonly JudgedSpace[], asOf: number): Finding {

@@ -9,6 +9,7 @@ import { startProgram } from '../support/tsx.ts'
 const ROWS = 1_000_000
 const EVERY_MS = 60_000
 const folder = mkdtempSync(join(tmpdir(), 'underjoist-ping-'))
+process.env.MQTT_PORT = 'off' // its program takes it from here
 // In a process of its own: making and sending the file must not keep the service from answering.
 const database = join(folder, 'ping.db')
 const program = startProgram(new URL('../../server/cli.ts', import.meta.url).href, [

@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
+import { thresholds } from '../../server/advice/thresholds.ts'
 import { buildHourly } from '../../server/series/hourly.ts'
-import { sideBySideOffsets } from '../../server/series/sideBySide.ts'
+import { sideBySideOffsets as offsetsWithin } from '../../server/series/sideBySide.ts'
 import { columns } from '../support/series.ts'
 
 // Six real loggers in one room until 2020-12-19 12:00 (UTC+2), then mounted in a wall: TRH-database, house R1, CC BY 4.0.
@@ -12,6 +13,9 @@ const header = lines[1]!.split(',')
 const rows = lines.slice(2).map((line) => line.split(','))
 const at = rows.map((row) => Date.parse(`${row[0]!.replace(' ', 'T')}+02:00`))
 const TOGETHER = { from: Date.parse('2020-12-18T15:00:00+02:00'), to: Date.parse('2020-12-19T12:00:00+02:00') }
+
+const sideBySideOffsets = (probes: Parameters<typeof offsetsWithin>[0], span: Parameters<typeof offsetsWithin>[1]) =>
+  offsetsWithin(probes, span, thresholds())
 
 const names = header.filter((name) => name.endsWith(' T')).map((name) => name.slice(0, -2))
 const readingsOf = (name: string, rhOffset = 0) => {
@@ -32,14 +36,14 @@ test('six real loggers that lay side by side need no correction', () => {
   }
 })
 
-test('a logger that reads 12 % RH too high is found among them and its correction proposed', () => {
-  const answer = sideBySideOffsets([...real, { key: 'wet', hours: buildHourly(readingsOf('indoor', 12)) }], TOGETHER)
+test('a logger that reads 4 % RH too high is found among them and its correction proposed', () => {
+  const answer = sideBySideOffsets([...real, { key: 'wet', hours: buildHourly(readingsOf('indoor', 4)) }], TOGETHER)
   if (answer.verdict === 'cannot tell') throw new Error(answer.reason)
   expect(answer.verdict).toBe('correct these')
   expect(answer.corrections).toHaveLength(1)
   expect(answer.corrections[0]).toMatchObject({ key: 'wet', quantity: 'rhPct' })
-  expect(answer.corrections[0]!.offset).toBeCloseTo(-12, 0)
-  const corrected = buildHourly(readingsOf('indoor', 12), [
+  expect(answer.corrections[0]!.offset).toBeCloseTo(-4, 0)
+  const corrected = buildHourly(readingsOf('indoor', 4), [
     { quantity: 'rhPct', offset: answer.corrections[0]!.offset, from: TOGETHER.from, to: null },
   ])
   expect(sideBySideOffsets([...real, { key: 'wet', hours: corrected }], TOGETHER).verdict).toBe('no correction needed')
@@ -55,4 +59,36 @@ test('after they were mounted in the wall their differences are the wall, and th
 
 test('one logger alone cannot tell', () => {
   expect(sideBySideOffsets(real.slice(0, 1), TOGETHER).verdict).toBe('cannot tell')
+})
+
+const wet = (rhOffset: number, key = 'wet') => ({ key, hours: buildHourly(readingsOf('indoor', rhOffset)) })
+
+test('one that reads 12 % RH too high is rejected, and does not drag the others along', () => {
+  const answer = sideBySideOffsets([...real, wet(12)], TOGETHER)
+  if (answer.verdict === 'cannot tell') throw new Error(answer.reason)
+  expect(answer.verdict).toBe('reject these')
+  expect(answer.corrections).toEqual([])
+  const found = answer.offsets.find(({ key }) => key === 'wet')!
+  expect(found).toMatchObject({ verdict: 'reject', reason: expect.stringContaining('12.0 % RH') })
+  // 12 % of about 2,400 Pa at 20 °C.
+  expect(found.vaporOffsetPa).toBeGreaterThan(200)
+  expect(answer.offsets.filter(({ verdict }) => verdict === 'fine')).toHaveLength(6)
+})
+
+test('of three the one that stands alone is rejected; two that disagree cannot tell which is wrong', () => {
+  const three = sideBySideOffsets([wet(0, 'a'), wet(0.4, 'b'), wet(-9, 'c')], TOGETHER)
+  if (three.verdict === 'cannot tell') throw new Error(three.reason)
+  expect(three.offsets.map(({ verdict }) => verdict)).toEqual(['fine', 'fine', 'reject'])
+  expect(sideBySideOffsets([wet(0, 'a'), wet(9, 'b')], TOGETHER)).toMatchObject({
+    verdict: 'cannot tell',
+    needs: expect.stringContaining('third probe'),
+  })
+})
+
+test('one whose RH wanders in still air is rejected although its middle is right', () => {
+  const steady = readingsOf('indoor')
+  const wandering = { ...steady, rhPct: steady.rhPct!.map((rh, i) => rh + 4 * Math.sin(steady.at[i]! / 9e6)) }
+  const answer = sideBySideOffsets([...real, { key: 'loose', hours: buildHourly(wandering) }], TOGETHER)
+  if (answer.verdict === 'cannot tell') throw new Error(answer.reason)
+  expect(answer.offsets.at(-1)).toMatchObject({ verdict: 'reject', reason: expect.stringContaining('wanders') })
 })

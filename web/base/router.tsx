@@ -6,6 +6,7 @@ export type Place =
   | { page: 'round' }
   | { page: 'new house' }
   | { page: 'sizing' }
+  | { page: 'checks'; check: number | null }
   | { page: 'house'; houseKey: string }
   | { page: 'enter'; houseKey: string }
   | { page: 'bring in'; houseKey: string }
@@ -19,6 +20,9 @@ export function placeOf(path: string): Place {
   const parts = path.split('/').filter((part) => part !== '')
   if (parts.length === 0) return { page: 'round' }
   if (parts.length === 1 && parts[0] === 'sizing') return { page: 'sizing' }
+  if (parts[0] === 'checks' && parts.length <= 2 && /^\d*$/.test(parts[1] ?? '')) {
+    return { page: 'checks', check: parts[1] === undefined ? null : Number(parts[1]) }
+  }
   if (parts[0] !== 'houses' || parts.length > 3 || parts.length < 2) return { page: 'nowhere' }
   if (parts.length === 2 && parts[1] === 'new') return { page: 'new house' }
   const page = OF_HOUSE[(parts[2] ?? '') as keyof typeof OF_HOUSE]

@@ -121,7 +121,10 @@ async function lastValues(db: Database, { tree, probeIds }: SpotsAsked, path: st
       for (const { spot, from, to } of probe.placements) {
         const probeId = probeIds.get(`${key}/${probe.key}`)
         if (spot !== path || probeId === undefined) continue
-        const found = await findLastHour(db, probeId, instant(from), to === undefined ? EVER : instant(to))
+        // An hour in which it came or went may hold readings of another place, even of another house.
+        const first = Math.ceil(instant(from) / HOUR_MS) * HOUR_MS
+        const end = to === undefined ? EVER : Math.floor(instant(to) / HOUR_MS) * HOUR_MS
+        const found = await findLastHour(db, probeId, first, end)
         if (!found || found.at <= (last?.at ?? -1)) continue
         const pa = found.vaporPressurePa
         last = { ...found, dewPointC: pa === null || pa <= 1 ? null : dewPointC(pa) }

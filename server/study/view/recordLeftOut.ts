@@ -1,10 +1,10 @@
 /** Hours that no analysis uses, each with its reason. */
-import { HOUR_MS } from '../../series/hourly.ts'
 import { instantOfLocalText } from '../../series/localTime.ts'
 import { marksOfBits, UNUSABLE_BITS } from '../../series/marks.ts'
 import { findMarkedHours, hasMarkedHours } from '../../store/hourBuckets.ts'
 import type { HouseTree } from '../../store/houseTree.ts'
 import type { Database } from '../../store/open.ts'
+import { visitEnd } from '../../store/visits.ts'
 import type { Source } from './recordSources.ts'
 import type { RecordView } from './recordTypes.ts'
 
@@ -13,7 +13,6 @@ const REASONS: Record<string, string> = {
   spike: 'a jump no air makes',
   'unit swap': 'the readings came in another unit',
 }
-const VISIT_HOURS = 2
 
 export async function leftOutOf(
   db: Database,
@@ -33,10 +32,11 @@ export async function leftOutOf(
     }
   }
   const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
-  for (const { kind, from, to } of tree.events ?? []) {
+  for (const event of tree.events ?? []) {
+    const { kind, from } = event
     if ((kind !== 'visit' && kind !== 'logger touched') || !from.includes('T')) continue
     const at = instant(from)
-    const end = to === undefined ? at + VISIT_HOURS * HOUR_MS : instant(to)
+    const end = visitEnd(event, instant)
     if (at >= span.to || end <= span.from) continue
     for (const { path, role } of sources)
       if (role === 'inside') leftOut.push({ spot: path, from: at, to: end, reason: kind })

@@ -57,11 +57,13 @@ async function fillFromHours(
   { from, bucketMs }: { from: number; bucketMs: number },
   line: RecordViewLine,
 ): Promise<void> {
-  // Counted from the span's own start, so that two placements share the buckets; their ends are whole hours.
+  // Counted from the span's own start, so that two placements share the buckets; only hours that lie within count, for
+  // one in which a logger came or went may hold readings of another house.
   const firstBucket = Math.floor((own.from - from) / bucketMs)
   const base = from + firstBucket * bucketMs
   const to = Math.floor(own.to / HOUR_MS) * HOUR_MS
-  const rows = await readHourBuckets(db, probeId, show, { from: base, to, bucketMs }, UNUSABLE_BITS)
+  const notBefore = Math.ceil(own.from / HOUR_MS) * HOUR_MS
+  const rows = await readHourBuckets(db, probeId, show, { from: base, to, bucketMs, notBefore }, UNUSABLE_BITS)
   for (const bucket of rows) {
     const k = firstBucket + bucket.bucket
     const [min, mean, max] =
