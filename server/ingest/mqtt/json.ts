@@ -69,20 +69,20 @@ function flawOf(text: string): MessageRefusal | null {
   /** The names so far in each object that is open; null for an array. */
   const open: (Set<string> | null)[] = []
   for (let i = 0; i < text.length; i++) {
-    const letter = text[i]
-    if (letter === '{' || letter === '[') {
+    const letter = text.charCodeAt(i)
+    if (letter === OPEN_OBJECT || letter === OPEN_ARRAY) {
       if (open.length === MOST_DEPTH) {
         const problem = `The payload is nested more than ${MOST_DEPTH} deep, from character ${i + 1} on.`
         return refusal('malformed', problem, 'Send readings as firmware-notes shows: an object, an array, objects.')
       }
-      open.push(letter === '{' ? new Set() : null)
-    } else if (letter === '}' || letter === ']') {
+      open.push(letter === OPEN_OBJECT ? new Set() : null)
+    } else if (letter === CLOSE_OBJECT || letter === CLOSE_ARRAY) {
       open.pop()
-    } else if (letter === '"') {
+    } else if (letter === QUOTE) {
       const end = endOfString(text, i)
-      const names = open.at(-1)
+      const names = open[open.length - 1]
       if (names && isName(text, end)) {
-        const name = JSON.parse(text.slice(i, end + 1)) as string
+        const name = nameIn(text.slice(i, end + 1))
         if (names.has(name)) {
           const problem = `The field ${printable(name)} stands twice in one object, again at character ${i + 1}.`
           return refusal('malformed', problem, 'Send each field once; which of the two was meant cannot be told.')
@@ -95,18 +95,27 @@ function flawOf(text: string): MessageRefusal | null {
   return null
 }
 
+// Every message passes here, so letters are compared by their codes.
+const [QUOTE, BACKSLASH, COLON, SPACE] = [0x22, 0x5c, 0x3a, 0x20]
+const [OPEN_OBJECT, CLOSE_OBJECT, OPEN_ARRAY, CLOSE_ARRAY] = [0x7b, 0x7d, 0x5b, 0x5d]
+
 function endOfString(text: string, start: number): number {
   for (let end = start + 1; ; end++) {
-    if (text[end] === '\\') end++
-    else if (text[end] === '"') return end
+    const letter = text.charCodeAt(end)
+    if (letter === BACKSLASH) end++
+    else if (letter === QUOTE) return end
   }
 }
 
 function isName(text: string, end: number): boolean {
   let next = end + 1
-  while (text[next] === ' ' || text[next] === '\n' || text[next] === '\r' || text[next] === '\t') next++
-  return text[next] === ':'
+  while (text.charCodeAt(next) <= SPACE) next++
+  return text.charCodeAt(next) === COLON
 }
+
+/** As it is meant: a name may be written with escapes. */
+const nameIn = (quoted: string): string =>
+  quoted.includes('\\') ? (JSON.parse(quoted) as string) : quoted.slice(1, -1)
 
 const MOST_SAID = 40
 const UNSEEN = /[\p{C}\p{Zl}\p{Zp}]/u

@@ -15,6 +15,8 @@ export type BrokerChoice =
 export interface LiveIntakeOptions {
   now: () => number
   onTaken(taken: Taken): void
+  /** A logger came or went, as our own broker sees it; the mark is on the disk. */
+  onConnection(loggerKey: string): void
   /** The state of the broker or of the intake is another one than before. */
   onChange(): void
   /** For the log: what is wrong, or that it is right again. */
@@ -60,7 +62,7 @@ export const NO_BROKER: BrokerState = {
 export async function startLiveIntake(
   db: Database,
   choice: BrokerChoice,
-  { now, onTaken, onChange, onTrouble }: LiveIntakeOptions,
+  { now, onTaken, onConnection, onChange, onTrouble }: LiveIntakeOptions,
 ): Promise<LiveIntake> {
   const startedAt = now()
   await forgetConnections(db)
@@ -83,7 +85,10 @@ export async function startLiveIntake(
       receipts: await latestReceipts(db),
       onConnection(logger, connected) {
         // A disk that is full must not take the service down for a mark that the next message sets right.
-        noteConnected(db, logger, connected, now()).catch(() => {})
+        noteConnected(db, logger, connected, now()).then(
+          () => onConnection(logger),
+          () => {},
+        )
         onChange()
       },
       onTrouble,

@@ -6,7 +6,7 @@ import type { MessageReading, MessageRefusal } from './message.ts'
 
 export const DEFAULT_PROBE = 'air'
 const TIME_FIELDS = ['at', 'atS', 'ageS'] as const
-export const READING_FIELDS: readonly string[] = ['probe', ...TIME_FIELDS, ...QUANTITY_NAMES]
+export const READING_FIELDS: ReadonlySet<string> = new Set(['probe', ...TIME_FIELDS, ...QUANTITY_NAMES])
 
 /** ISO 8601 with its zone: a wall clock without one would be an hour off twice a year. */
 const ISO = /^(\d{4})-(\d\d)-(\d\d)T\d\d:\d\d(?::\d\d(?:\.\d{1,9})?)?(?:Z|[+-]\d\d:\d\d)$/

@@ -7,9 +7,9 @@ import { strangeName } from './otherNames.ts'
 import { SEQUENCE_FIELDS, sequenceOf, TOLD_FIELDS, toldOf } from './told.ts'
 
 /** What stands around the readings. */
-const MESSAGE_FIELDS: readonly string[] = [...SEQUENCE_FIELDS, ...TOLD_FIELDS]
-const LONE_FIELDS = [...new Set([...READING_FIELDS, ...MESSAGE_FIELDS])]
-const MANY_FIELDS = ['readings', ...MESSAGE_FIELDS]
+const MESSAGE_FIELDS: ReadonlySet<string> = new Set([...SEQUENCE_FIELDS, ...TOLD_FIELDS])
+const LONE_FIELDS: ReadonlySet<string> = new Set([...READING_FIELDS, ...MESSAGE_FIELDS])
+const MANY_FIELDS: ReadonlySet<string> = new Set(['readings', ...MESSAGE_FIELDS])
 
 /** @param arrivedAt UTC epoch ms, the moment that ages are counted back from */
 export function readReadings(payload: Uint8Array, arrivedAt: number): Understood {
@@ -28,7 +28,7 @@ export function readReadings(payload: Uint8Array, arrivedAt: number): Understood
 }
 
 function readLone(json: JsonObject, sequence: Sequence | null, arrivedAt: number): Understood {
-  const strange = Object.keys(json).find((name) => !LONE_FIELDS.includes(name))
+  const strange = Object.keys(json).find((name) => !LONE_FIELDS.has(name))
   if (strange !== undefined) {
     return { ok: false, refusal: strangeName(strange, ['readings', ...LONE_FIELDS], ''), sequence }
   }
@@ -44,16 +44,16 @@ function readLone(json: JsonObject, sequence: Sequence | null, arrivedAt: number
 
 function readMany(json: JsonObject, sequence: Sequence | null, arrivedAt: number): Understood {
   const whole = (one: MessageRefusal): Understood => ({ ok: false, refusal: one, sequence })
-  const strange = Object.keys(json).find((name) => !MANY_FIELDS.includes(name))
+  const strange = Object.keys(json).find((name) => !MANY_FIELDS.has(name))
   if (strange !== undefined) {
     return whole(
-      READING_FIELDS.includes(strange)
+      READING_FIELDS.has(strange)
         ? refusal(
             'malformed',
             `${strange} stands beside readings.`,
             'Put it into each of the readings that it belongs to.',
           )
-        : strangeName(strange, MANY_FIELDS, ''),
+        : strangeName(strange, [...MANY_FIELDS], ''),
     )
   }
   const list = json.readings as Json
@@ -85,16 +85,16 @@ function readAmongMany(json: Json, name: string, arrivedAt: number, refused: Mes
     )
     return null
   }
-  const strange = Object.keys(json).find((field) => !READING_FIELDS.includes(field))
+  const strange = Object.keys(json).find((field) => !READING_FIELDS.has(field))
   if (strange !== undefined) {
     refused.push(
-      MESSAGE_FIELDS.includes(strange)
+      MESSAGE_FIELDS.has(strange)
         ? refusal(
             'malformed',
             `${name}.${strange} stands in a reading.`,
             'Put it beside readings: it is of the message.',
           )
-        : strangeName(strange, READING_FIELDS, `${name}.`),
+        : strangeName(strange, [...READING_FIELDS], `${name}.`),
     )
     return null
   }

@@ -200,13 +200,15 @@ function deliveryOf(
     delivery: { ...delivery, logger, refused: [refused] },
     newestAt: null,
   })
-  const known = publisher === undefined ? undefined : findIntakeLogger(db, publisher)
+  const known = publisher === undefined ? undefined : findIntakeLogger(db, publisher, arrivedAt)
   const place = topicOf(topic)
   if (place === null || !mayPublish(publisher ?? place.logger, place)) {
     return refusedWhole(known ?? null, wrongTopic(topic, publisher))
   }
-  const logger = known ?? findIntakeLogger(db, place.logger)
+  const logger = known ?? findIntakeLogger(db, place.logger, arrivedAt)
   if (logger === undefined) return refusedWhole(null, unknownLogger(place.logger))
+  // With our own broker whoever speaks is connected; an outside one tells by the status alone.
+  const connection = publisher === undefined ? {} : { connected: true }
   if (place.what === 'status') {
     const status = readStatus(payload)
     if (!status.ok) return refusedWhole(logger, status.refusal)
@@ -218,13 +220,18 @@ function deliveryOf(
   if (!understood.ok) {
     // A refused message that names its number is done with all the same, or its logger would send it for ever.
     const { refusal, sequence } = understood
-    const whole = { ...delivery, logger, refused: [refusal], sequence, told: {} }
+    const whole = { ...delivery, ...connection, logger, refused: [refusal], sequence, told: {} }
     return { delivery: whole, newestAt: null }
   }
   const { message } = understood
   // Kept by the broker from some time that nobody knows.
   const readings = retained ? message.readings.filter(({ byArrival }) => !byArrival) : message.readings
-  const { delivery: sound, newestAt } = checked(delivery, logger, { ...message, readings }, arrivedAt)
+  const { delivery: sound, newestAt } = checked(
+    { ...delivery, ...connection },
+    logger,
+    { ...message, readings },
+    arrivedAt,
+  )
   return { delivery: retained ? { ...sound, told: null } : sound, newestAt }
 }
 

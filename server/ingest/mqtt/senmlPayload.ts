@@ -3,6 +3,7 @@
  * kept in. The count of messages, which SenML has no field for, travels in records named as in our own payload.
  */
 import { QUANTITY_NAMES, type Quantity } from '../../series/quantities.ts'
+import { isTimely } from '../checkReadings.ts'
 import { type JsonObject, MOST_READINGS, printable, readJson, refusal, refusedWhole, said } from './json.ts'
 import type { MessageReading, MessageRefusal, Understood } from './message.ts'
 import { DEFAULT_PROBE, quantityValue, untimely } from './oneReading.ts'
@@ -16,11 +17,14 @@ const OWN_FIELDS: readonly string[] = [...SEQUENCE_FIELDS, ...TOLD_FIELDS]
 const MOST_RECORDS = MOST_READINGS * QUANTITY_NAMES.length + OWN_FIELDS.length
 const KNOWN_NAMES = [...new Set([...QUANTITY_NAMES, ...OWN_FIELDS])]
 
-/** Symbols of RFC 8428, section 12.1; mm and dBm are of RFC 8798. */
+/**
+ * Symbols of RFC 8428, section 12.1; mm, dBm and the percent sign's replacement /100 are of RFC 8798. The sign % itself
+ * means a ratio there, 0.165 and not 16.5, and is so often sent wrongly that it is not taken at all.
+ */
 const UNITS: Record<Exclude<Quantity, 'waterPresent'>, string> = {
   tempC: 'Cel',
   rhPct: '%RH',
-  woodMcPct: '%',
+  woodMcPct: '/100',
   surfaceTempC: 'Cel',
   rainMm: 'mm',
   powerW: 'W',
@@ -58,12 +62,16 @@ function understood(records: readonly SenmlRecord[], arrivedAt: number): Underst
   const readings = new Map<string, MessageReading>()
   for (const record of records) {
     const name = nameOf(record)
-    const flaw =
-      'reason' in name
-        ? name
-        : name.own !== undefined
-          ? putOwn(own, name.own, record)
-          : putReading(readings, name, record, arrivedAt)
+    if ('reason' in name) {
+      refused.push(name)
+      continue
+    }
+    if (name.own !== undefined && own[name.own] !== undefined) {
+      // Which of two counts was meant cannot be told, and a number wrongly taken as done would be a message lost.
+      const problem = `${record.place} tells ${name.own} again.`
+      return refusedWhole(refusal('malformed', problem, 'Tell it once in a pack.'))
+    }
+    const flaw = name.own !== undefined ? putOwn(own, name.own, record) : putReading(readings, name, record, arrivedAt)
     if (flaw !== null) refused.push(flaw)
   }
   const { sequence, refused: badSequence } = sequenceOf(own)
@@ -107,10 +115,6 @@ function nameOf({ name, place }: SenmlRecord): Name | MessageRefusal {
 function putOwn(own: JsonObject, field: string, record: SenmlRecord): MessageRefusal | null {
   const unit = OWN_UNITS[field]
   if (unit !== undefined && record.unit !== unit) return wrongUnit(record, unit)
-  if (own[field] !== undefined) {
-    const problem = `${record.place} tells ${field} again.`
-    return refusal('malformed', problem, 'Tell it once in a pack.')
-  }
   own[field] = record.value
   return null
 }
@@ -132,7 +136,7 @@ function putReading(
   if (typeof value !== 'number') return value
   const byArrival = timeS < RELATIVE_BELOW_S
   const at = Math.round(byArrival ? arrivedAt + timeS * 1000 : timeS * 1000)
-  const flaw = untimely(at, arrivedAt, `the time of ${called}`)
+  const flaw = untimely(at, arrivedAt, `the time of ${called}`, isTimely(timeS, arrivedAt))
   if (flaw !== null) return flaw
   const key = `${probe} ${at}`
   const reading = readings.get(key) ?? { probe, at, byArrival, values: {} }

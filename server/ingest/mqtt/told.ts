@@ -21,7 +21,8 @@ export function sequenceOf(json: JsonObject): { sequence: Sequence | null; refus
       ? { sequence: null, refused: null }
       : bad(`${orphan} stands without seq.`, 'Number the message with seq, or leave it out.')
   }
-  if (!isCount(seq)) return bad(`seq is ${said(seq)}, expected a whole number from 1.`, 'Count messages 1, 2, 3 …')
+  if (!isCount(seq))
+    return bad(`seq is ${said(seq)}, expected a whole number from 1.`, 'Count messages 1, 2, 3 and so on.')
   if (typeof run !== 'string' || !RUN.test(run)) {
     return bad(
       run === undefined ? 'seq stands without run.' : `run is ${said(run)}, expected 1 to 32 plain characters.`,

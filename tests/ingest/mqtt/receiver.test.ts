@@ -112,8 +112,10 @@ describe('the receiver', () => {
     ] as const) {
       clock.now = NOW + day * 86_400_000 + delayS * 1000
       const clockS = (NOW + day * 86_400_000) / 1000 + 12 // twelve seconds fast
-      await send('underjoist/lg-1/readings', JSON.stringify({ clockS, tempC: 20 }))
+      await send('underjoist/lg-1/readings', JSON.stringify({ clockS, atS: clockS, tempC: 20 }))
     }
+    // Readings that were dated by when they arrived have nothing to do with that clock.
+    await send('underjoist/lg-1/readings', JSON.stringify({ clockS: clock.now / 1000 + 900, ageS: 5, tempC: 20 }))
     expect(db.raw.prepare('select off_s, count from clock_checks order by day_at').all()).toEqual([
       { off_s: 10, count: 3 },
       { off_s: 7, count: 1 },
