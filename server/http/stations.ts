@@ -59,9 +59,9 @@ export const stationsRoutes =
       { schema: { body: LookAtStationBody, response: { 200: StationLookSchema, ...ERRORS } } },
       async ({ body: { fileProbes = [], ...asked } }) => {
         const looked = await refusing(stations.look({ ...asked, fileProbes }))
-        const { kept, head, look, answers, settled, open, probes } = looked
+        const { kept, head, look, answers, settled, open, probes, quantities } = looked
         const { file, name, bytes } = kept
-        return { file, name, bytes, head, look, answers, knownImportId: null, settled, open, probes }
+        return { file, name, bytes, head, look, answers, knownImportId: null, settled, open, probes, quantities }
       },
     )
 

@@ -1,10 +1,10 @@
 /** Weather stations: what each is, whom it serves, and how its fetches go. Its readings are those of one probe. */
 import { changeHouse } from './changeHouse.ts'
+import { STATION_LOGGER_PREFIX, STATION_PROBE } from './houseProbes.ts'
 import { findHouse } from './houses.ts'
 import type { HouseTree } from './houseTree.ts'
 import type { Database } from './open.ts'
 import { STEPS_PER_UNIT } from './steps.ts'
-import { STATION_LOGGER_PREFIX, STATION_PROBE } from './storeHouse.ts'
 import { inTransaction, statement } from './unitsOfWork.ts'
 
 export type StationKind = 'file' | 'mqtt' | 'https'
@@ -300,7 +300,14 @@ export async function noteFetch(
   db: Database,
   stationId: number,
   noted:
-    | { at: number; ok: true; tag: string | null; newestAt: number | null; stored: number; quantities: string[] }
+    | {
+        at: number
+        ok: true
+        tag: string | null
+        newestAt: number | null
+        stored: number
+        quantities: readonly string[]
+      }
     | { at: number; ok: true; unchanged: true }
     | { at: number; ok: false; problem: string },
 ): Promise<void> {

@@ -44,12 +44,19 @@ export function optionsFor(tree: HouseTree, probes: Probes): Option[] {
 }
 
 /**
- * What is proposed: a file of rain alone is a station; the first spot without a logger, in the order of the tree, takes
+ * What is proposed: the probes of the logger that somebody said it is; else a file of rain alone is a station; the first spot without a logger, in the order of the tree, takes
  * the file's only probe. Everything else is for a person to say.
  */
-export function firstDestinations(look: Look, tree: HouseTree, probes: Probes): Record<string, Destination> {
+export function firstDestinations(
+  look: Look,
+  tree: HouseTree,
+  probes: Probes,
+  logger: string | null = null,
+): Record<string, Destination> {
   if (!look.ok) return {}
   const found = look.understanding.probes
+  const own = probes.filter((probe) => probe.logger === logger)
+  if (own.length > 0) return ofLogger(found, own)
   const free = tree.spaces
     .flatMap((space) => space.spots.map((spot) => `${space.key}/${spot.key}`))
     .filter((spot) => !probes.some((probe) => probe.spot === spot))
@@ -58,6 +65,16 @@ export function firstDestinations(look: Look, tree: HouseTree, probes: Probes): 
   if (quantities.every(({ quantity }) => quantity === 'rainMm'))
     return { [probeKey]: { newStation: 'Weather station' } }
   return free[0] === undefined ? {} : { [probeKey]: { newAtSpot: free[0] } }
+}
+
+/** By name; an only probe is an only probe whatever it is called. */
+function ofLogger(found: readonly ProbeFound[], own: Probes): Record<string, Destination> {
+  const lone = found.length === 1 && own.length === 1
+  const pairs = found.flatMap(({ probeKey }) => {
+    const probe = lone ? own[0] : own.find((one) => one.probe === probeKey)
+    return probe === undefined ? [] : [[probeKey, { probeId: probe.probeId }] as const]
+  })
+  return Object.fromEntries(pairs)
 }
 
 const sameAs = (a: Destination | undefined, b: Destination): boolean => JSON.stringify(a) === JSON.stringify(b)

@@ -15,16 +15,18 @@ export interface OneFileGiven {
   kept: KeptFile
   tree: HouseTree
   probes: HousePage['probes']
+  /** Whose file it is said to be. */
+  logger: string | null
   onDrop: () => void
   onStored: () => void
 }
 
 const POLL_MS = 300
 
-export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFileGiven) {
+export function OneFile({ kept: first, tree, probes, logger, onDrop, onStored }: OneFileGiven) {
   const [kept, setKept] = useState(first)
   const [destinations, setDestinations] = useState<Record<string, Destination>>(() =>
-    firstDestinations(first.look, tree, probes),
+    firstDestinations(first.look, tree, probes, logger),
   )
   const [trouble, setTrouble] = useState<ErrorAnswer | null>(null)
   const [looking, setLooking] = useState(false)
@@ -38,7 +40,7 @@ export function OneFile({ kept: first, tree, probes, onDrop, onStored }: OneFile
     try {
       const next = await send<KeptFile>('POST', `${path}/look`, { answers })
       setKept(next)
-      setDestinations((present) => ({ ...firstDestinations(next.look, tree, probes), ...present }))
+      setDestinations((present) => ({ ...firstDestinations(next.look, tree, probes, logger), ...present }))
     } catch (error) {
       if (!(error instanceof Trouble)) throw error
       setTrouble(error.answer)

@@ -19,6 +19,7 @@ export default function BringInPage({ houseKey }: { houseKey: string }) {
   const [uploading, setUploading] = useState<string | null>(null)
   const [trouble, setTrouble] = useState<ErrorAnswer | null>(null)
   const [stored, setStored] = useState(0)
+  const [logger] = useState(() => new URLSearchParams(location.search).get('logger'))
 
   async function take(list: readonly File[]): Promise<void> {
     if (list.length === 0) return
@@ -50,16 +51,18 @@ export default function BringInPage({ houseKey }: { houseKey: string }) {
     )
   }
   const tree = house.body.house
+  const loggerName = page.body?.probes.find((probe) => probe.logger === logger)?.loggerName
   return (
     <>
       <p class="row small">
         <Link to={`/houses/${houseKey}`}>{tree.name}</Link>
         {tree.invented && <InventedStamp />}
       </p>
-      <h1 tabIndex={-1}>Bring in readings</h1>
+      <h1 tabIndex={-1}>Bring in readings{loggerName !== undefined && ` of ${loggerName}`}</h1>
       <p>
         Any logger’s or weather station’s CSV, plain or gzipped. What was understood is shown first; nothing is stored
-        before you say so.
+        before you say so. A station that is fetched by itself is entered under{' '}
+        <Link to="/stations">Weather stations</Link>.
       </p>
       <DropZone busy={uploading !== null} onFiles={(list) => void take(list)} />
       <p role="status">{uploading !== null ? `Reading ${uploading}.` : ''}</p>
@@ -70,6 +73,7 @@ export default function BringInPage({ houseKey }: { houseKey: string }) {
           kept={file}
           tree={tree}
           probes={page.body?.probes ?? []}
+          logger={logger}
           onDrop={() => drop(file)}
           onStored={() => {
             setStored((n) => n + 1)

@@ -136,5 +136,7 @@ export const StationLookSchema = Type.Object({
   open: Texts,
   /** The table's places that would be this station's. */
   probes: Texts,
+  /** What it would tell; to be stored with the station, so that a column that goes missing is noticed. */
+  quantities: Type.Array(Told),
 })
 export type StationLook = Static<typeof StationLookSchema>

@@ -54,7 +54,7 @@ function roleOf(name: string, description: string, kind: ColumnKind, table: Tabl
   if (named && holdsNumbers(kind, named.quantity)) {
     return { role: 'quantity', quantity: named.quantity, because: `its name says ${quantityInWords(named.quantity)}` }
   }
-  if (named && kind.filled === 0) return { because: 'it has no value in the rows looked at' }
+  if (named && kind.filled === 0) return { because: NO_VALUE }
   if (table.headerLine === null) return { because: 'there is no header that says what it is' }
   const distinct = new Set(kind.texts).size
   if (namesKind(name) && kind.kind === 'text' && distinct > 1 && distinct <= 12) {
@@ -187,6 +187,9 @@ function takeUnit(
   else if (fromCells) Object.assign(column, { unit: fromCells, unitFrom: 'cells' })
   else if (quantity === 'waterPresent') Object.assign(column, { unit: '0 or 1', unitFrom: 'values' })
 }
+
+/** Why a column that is named like a quantity is left out while it is empty. */
+export const NO_VALUE = 'it has no value in the rows looked at'
 
 const IN_WORDS: Record<ColumnQuantity, string> = {
   tempC: 'air temperature',

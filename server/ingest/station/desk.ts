@@ -26,6 +26,7 @@ import {
 import type { Answers, Look } from '../csv/understanding.ts'
 import { isKnownZone } from '../csv/zones.ts'
 import { lookAtSource } from '../import.ts'
+import type { OutdoorQuantity } from '../stationQuantities.ts'
 import { NEEDS_ANSWER, type StationOutcome, sourceOf } from './fetchStation.ts'
 import { type FetchedText, MOST_BYTES } from './fetchText.ts'
 import { openPoints, probesOfStation, settledAnswers } from './mapping.ts'
@@ -87,6 +88,8 @@ export interface StationLook {
   /** What keeps it from being fetched by itself, in sentences. */
   open: string[]
   probes: string[]
+  /** What the station will tell. */
+  quantities: OutdoorQuantity[]
 }
 
 export interface StationDesk {
@@ -232,11 +235,12 @@ export function createStationDesk({ db, now, kept, schedule, fetchText }: Statio
       const looked = await lookAtSource({ db, now }, source, { timeZone, answers, maxUnzippedBytes: MOST_BYTES })
       const head = await headLines(found.path, HEAD_LINES).catch(() => [])
       const { look } = looked
-      if (!look.ok) return { kept: found, head, ...looked, settled: answers, open: [], probes: [] }
+      if (!look.ok) return { kept: found, head, ...looked, settled: answers, open: [], probes: [], quantities: [] }
       // What a look assumes counts as answered here: the person sees it, and stores it with the station.
       const settled = settledAnswers(look, looked.answers)
-      const { probes } = probesOfStation(look.understanding, fileProbes)
-      return { kept: found, head, ...looked, settled, open: openPoints(look, settled, fileProbes), probes }
+      const { probes, quantities } = probesOfStation(look.understanding, fileProbes)
+      const open = openPoints(look, settled, { fileProbes, quantities: [] })
+      return { kept: found, head, ...looked, settled, open, probes, quantities }
     },
   }
 

@@ -74,7 +74,7 @@ export async function fetchStation(
     const problem = `${look.refusal.message} ${look.refusal.hint}`
     return { state: EMPTY.includes(look.refusal.code) ? 'empty' : 'failed', problem }
   }
-  const open = openPoints(look, answers, config.fileProbes)
+  const open = openPoints(look, answers, { fileProbes: config.fileProbes, quantities: station.quantities })
   if (open.length > 0) return { state: 'needs an answer', problem: `${NEEDS_ANSWER}${open.join(' ')}` }
   const { probes, quantities } = probesOfStation(look.understanding, config.fileProbes)
   const wanted = { probes, newest: deps.now() - config.holdBackMin * MINUTE_MS }

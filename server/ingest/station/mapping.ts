@@ -3,9 +3,11 @@
  * by itself, a few days at a time, and nothing may be guessed from so few values: 40 degrees of a winter's day are neither
  * clearly °F nor °C. So what the look worked out is kept as answers, and whatever a later table leaves open waits for a person.
  */
-import type { Quantity } from '../../series/quantities.ts'
+
+import { NO_VALUE } from '../csv/roles.ts'
 import type { Answers, Look, Question, Understanding } from '../csv/understanding.ts'
-import { isRainOrOutdoor } from '../stationQuantities.ts'
+import { quantityNamed } from '../csv/words.ts'
+import { isRainOrOutdoor, type OutdoorQuantity } from '../stationQuantities.ts'
 
 export type Understood = Extract<Look, { ok: true }>
 
@@ -32,22 +34,42 @@ export function settledAnswers({ understanding, questions }: Understood, answers
 
 const columnsOf = ({ columns, column }: Question): string[] => columns ?? (column === undefined ? [] : [column])
 
-/** What the answers leave open in this table, each as a sentence; empty when it may be stored unseen. */
+/**
+ * What the answers leave open in this table, each as a sentence; empty when it may be stored unseen.
+ *
+ * @param quantities that the station is known to tell: a column that was renamed must not go missing in silence
+ */
 export function openPoints(
   { understanding, questions }: Understood,
   answers: Answers,
-  fileProbes: readonly string[],
+  { fileProbes, quantities }: { fileProbes: readonly string[]; quantities: readonly string[] },
 ): string[] {
   const open = questions.filter((question) => !isAnswered(question, answers)).map(({ why }) => why)
   const guessed = understanding.columns.filter(
-    ({ quantity, unitFrom }) => quantity !== 'waterPresent' && unitFrom === 'values',
+    ({ key, quantity, unitFrom }) =>
+      quantity !== 'waterPresent' && unitFrom === 'values' && answers.columnUnits?.[key] === undefined,
   )
   const named = new Set(questions.flatMap(columnsOf))
   for (const { key, because } of guessed)
     if (!named.has(key)) open.push(`${key} is new, or named otherwise: ${because}.`)
   const { why } = probesOfStation(understanding, fileProbes)
-  return why === null ? open : [...open, why]
+  if (why !== null) open.push(why)
+  for (const quantity of quantities.filter((told) => !isInColumns(told, understanding))) {
+    open.push(
+      `The table no longer says which column is its ${WORDS[quantity] ?? quantity}. Say which it is, or that it is gone.`,
+    )
+  }
+  return open
 }
+
+const WORDS: Record<string, string> = { tempC: 'temperature', rhPct: 'humidity', rainMm: 'rain' }
+
+/** Whether a column tells it; dew point and vapor pressure become humidity. A gauge's column may be empty while it is dry. */
+const isInColumns = (told: string, { columns }: Understanding): boolean =>
+  columns.some(({ quantity, because, name }) => {
+    const tells = because === NO_VALUE ? quantityNamed(name)?.quantity : quantity
+    return tells === told || (told === 'rhPct' && (tells === 'dewPointC' || tells === 'vaporPressurePa'))
+  })
 
 function isAnswered(question: Question, answers: Answers): boolean {
   const { key } = question
@@ -63,7 +85,7 @@ function isAnswered(question: Question, answers: Answers): boolean {
 export function probesOfStation(
   { probes }: Understanding,
   wanted: readonly string[],
-): { probes: string[]; quantities: Quantity[]; why: string | null } {
+): { probes: string[]; quantities: OutdoorQuantity[]; why: string | null } {
   const telling = probes.filter(({ quantities }) => quantities.some(({ quantity }) => isRainOrOutdoor(quantity)))
   const chosen = wanted.length === 0 ? telling : telling.filter(({ probeKey }) => wanted.includes(probeKey))
   const told = chosen.flatMap(({ quantities }) => quantities.map(({ quantity }) => quantity).filter(isRainOrOutdoor))
