@@ -2,6 +2,7 @@
 /** The command line's door: finds the command, runs it, and turns what went wrong into a sentence and an exit code. */
 import { userInfo } from 'node:os'
 import { type Command, type Context, EXIT, type ExitCode, helpOf, parseArguments, UsageError } from './cli/command.ts'
+import { backup } from './cli/commands/backup.ts'
 import { balance } from './cli/commands/balance.ts'
 import { check } from './cli/commands/check.ts'
 import { demo } from './cli/commands/demo.ts'
@@ -10,6 +11,7 @@ import { findings } from './cli/commands/findings.ts'
 import { houses } from './cli/commands/houses.ts'
 import { importFile } from './cli/commands/importFile.ts'
 import { load } from './cli/commands/load.ts'
+import { restore } from './cli/commands/restore.ts'
 import { serve } from './cli/commands/serve.ts'
 import { simulate } from './cli/commands/simulate.ts'
 import { whatif } from './cli/commands/whatif.ts'
@@ -24,6 +26,8 @@ const COMMANDS: readonly Command[] = [
   balance,
   whatif,
   check,
+  backup,
+  restore,
   serve,
   simulate,
 ]
@@ -40,6 +44,7 @@ const REFUSALS = [
   'AddressRefused',
   'SettingRefused',
   'BrokerRefused',
+  'BackupRefused',
   'StoreError',
 ]
 

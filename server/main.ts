@@ -1,4 +1,5 @@
 /** The service's door: `npm start`. Its settings are environment variables. */
+import { backupsFrom } from './cli/backupSettings.ts'
 import { brokerFrom } from './cli/brokerSettings.ts'
 import { DEFAULT_PORT } from './cli/commands/serve.ts'
 import { startService } from './cli/runService.ts'
@@ -15,7 +16,14 @@ if (!Number.isInteger(settings.port) || settings.port < 0 || settings.port > 65_
 
 try {
   const broker = brokerFrom(process.env)
-  const service = await startService({ ...settings, ...(broker && { broker }), now: Date.now, log: true })
+  const backup = backupsFrom(process.env)
+  const service = await startService({
+    ...settings,
+    ...(broker && { broker }),
+    ...(backup && { backup }),
+    now: Date.now,
+    log: true,
+  })
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void service.stop())
 } catch (error) {
   console.error((error as Error).message)

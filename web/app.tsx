@@ -12,6 +12,12 @@ const NewHousePage = lazy(() => import('./enter/newHouse.tsx'))
 const HistoryPage = lazy(() => import('./enter/history.tsx'))
 const BringInPage = lazy(() => import('./bringin/page.tsx'))
 const ChecksPage = lazy(() => import('./checks/page.tsx'))
+const StationsPage = lazy(() => import('./stations/page.tsx'))
+const LoggersPage = lazy(() => import('./loggers/page.tsx'))
+const EnrollPage = lazy(() => import('./loggers/enroll.tsx'))
+const LabelsPage = lazy(() => import('./loggers/labels.tsx'))
+const LoggerPage = lazy(() => import('./loggers/logger.tsx'))
+const LivePage = lazy(() => import('./loggers/board.tsx'))
 const SizingPage = lazy(() => import('./sizing/page.tsx'))
 
 export function App() {
@@ -33,7 +39,7 @@ export function App() {
       </main>
       <footer class="small quiet">
         Humidity loggers do not see carbon monoxide, gas, radon or a live wire. Nothing here replaces the local code,
-        the floodplain office or licensed trades.
+        the floodplain office or licensed trades. <Link to="/stations">Weather stations</Link>
       </footer>
     </PersonContext.Provider>
   )
@@ -55,6 +61,18 @@ function Page({ place }: { place: Place }) {
       return <NewHousePage />
     case 'checks':
       return <ChecksPage check={place.check} />
+    case 'stations':
+      return <StationsPage />
+    case 'loggers':
+      return <LoggersPage />
+    case 'enroll':
+      return <EnrollPage forHouse={place.forHouse} />
+    case 'labels':
+      return <LabelsPage keys={place.keys} />
+    case 'logger':
+      return <LoggerPage wanted={place.logger} />
+    case 'live':
+      return <LivePage ofHouse={place.ofHouse} />
     case 'sizing':
       return <SizingPage />
     case 'nowhere':
@@ -68,6 +86,8 @@ function Page({ place }: { place: Place }) {
       )
   }
 }
+
+const ABOUT_LOGGERS: ReadonlySet<Place['page']> = new Set(['loggers', 'enroll', 'labels', 'logger', 'live'])
 
 function Header({ place }: { place: Place }) {
   const houseKey = 'houseKey' in place ? place.houseKey : null
@@ -97,6 +117,9 @@ function Header({ place }: { place: Place }) {
             </Link>
           </>
         )}
+        <Link to="/loggers" aria-current={ABOUT_LOGGERS.has(place.page) ? 'page' : undefined}>
+          Loggers
+        </Link>
         <Link to="/sizing" aria-current={current('sizing')}>
           Sizing
         </Link>

@@ -2,9 +2,11 @@
 import { existsSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { FastifyInstance } from 'fastify'
+import type { BackupSchedule } from '../files/backupSchedule.ts'
 import { createKeptFiles } from '../files/keptFiles.ts'
 import { buildApp } from '../http/app.ts'
 import type { HousesDeps } from '../http/houses.ts'
+import { createLiveStreams } from '../http/liveStreams.ts'
 import { listen } from '../http/loopback.ts'
 import { createMetrics } from '../http/metrics.ts'
 import { createFileDesk } from '../ingest/fileDesk.ts'
@@ -23,6 +25,7 @@ import { createStationDesk } from '../ingest/station/desk.ts'
 import { fetchText } from '../ingest/station/fetchText.ts'
 import { createStationSchedule, type StationSchedule } from '../ingest/station/schedule.ts'
 import { createQueue, type Queue } from '../jobs/queue.ts'
+import { createRepeated, type Repeated } from '../jobs/repeated.ts'
 import { findTroubles } from '../store/check.ts'
 import { readHistory, treeProblemsIn, undoEntry } from '../store/history.ts'
 import { findImport, findImportLines } from '../store/imports.ts'
@@ -33,12 +36,16 @@ import { readHouse } from '../store/readHouse.ts'
 import { storeHouse } from '../store/storeHouse.ts'
 import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balance/balanceJob.ts'
 import { createWhatIfDesk } from '../study/balance/whatIfDesk.ts'
+import { correctClocks } from '../study/clockCorrections.ts'
 import { createFindingsLine } from '../study/findingsLine.ts'
 import { createGuidedChecks } from '../study/guidedChecks.ts'
 import { createHouseFindings } from '../study/houseFindings.ts'
+import { createLoggerDesk } from '../study/loggerDesk.ts'
 import { placingOf } from '../study/placing.ts'
 import { round } from '../study/round.ts'
 import { createHouseViews } from '../study/view/houseViews.ts'
+import type { BackupSettings } from './backupSettings.ts'
+import { createBackups } from './backups.ts'
 
 export interface ServiceOptions {
   databasePath: string
@@ -46,6 +53,8 @@ export interface ServiceOptions {
   port: number
   /** Where loggers send to; none when left out. */
   broker?: BrokerChoice
+  /** Where and how often the database is backed up; not at all when left out. */
+  backup?: BackupSettings
   now: () => number
   /** Log lines as JSON to standard output. */
   log: boolean
@@ -70,6 +79,10 @@ export interface ServiceParts {
   queue: Queue
   /** Fetches of weather stations; nothing is due before it is started. */
   stationSchedule: StationSchedule
+  /** Backups; none is made before it is started. */
+  backups: BackupSchedule | undefined
+  /** Corrects the clocks of loggers by what their messages told; not before it is started. */
+  clocks: Repeated
   /**
    * Opens the door for loggers.
    * @throws BrokerRefused when our own broker cannot listen there
@@ -83,6 +96,7 @@ export interface ServiceParts {
 /** @throws DatabaseRefused with a sentence; nothing stays open then */
 export async function buildService({
   databasePath,
+  backup,
   now,
   log,
 }: Omit<ServiceOptions, 'host' | 'port' | 'broker'>): Promise<ServiceParts> {
@@ -102,10 +116,41 @@ export async function buildService({
       fetchText,
       onUnexpected: (error) => app.log.error({ error }, 'fetching stations'),
     })
+    const clocks = createRepeated(
+      async () => {
+        for (const { logger, house, sentence } of await correctClocks(db, { now: now(), who: 'the service' })) {
+          app.log.info({ logger, house }, sentence)
+        }
+      },
+      {
+        everyMs: CLOCKS_EVERY_MS,
+        firstMs: CLOCKS_FIRST_MS,
+        onUnexpected: (error) => app.log.error({ error }, 'clocks'),
+      },
+    )
     let live: LiveIntake | undefined
     const intakeState = () => live?.state() ?? NO_INTAKE
+    const loggers = createLoggerDesk({
+      db,
+      now,
+      intake: intakeState,
+      disconnect: (loggerKey) => live?.disconnect(loggerKey),
+      changed: (loggerKeys) => liveStreams.heard(loggerKeys),
+    })
+    const liveStreams = createLiveStreams({
+      loggers: (keys) => loggers.list(keys && { keys }),
+      intake: loggers.intake,
+      onTrouble: (error) => app.log.error({ error }, 'telling live'),
+    })
+    const backups =
+      backup &&
+      createBackups(db, backup, {
+        now,
+        log: { info: (facts, what) => app.log.info(facts, what), warn: (sentence) => app.log.warn(sentence) },
+      })
     const metrics = createMetrics({
       now,
+      ...(backups && { backup: backups.state }),
       intake: intakeState,
       databaseBytes: () => bytesOf(databasePath) + bytesOf(`${databasePath}-wal`),
       jobs: () => countOpenJobs(db),
@@ -130,6 +175,7 @@ export async function buildService({
         stations: createStationDesk({ db, now, kept, schedule: stationSchedule, fetchText }),
         demoHouse: createDemoHouse({ db, intake, now }, 'the pages'),
       },
+      loggers: { loggers, live: liveStreams },
       pagesFolder: PAGES_FOLDER,
       health: () => findTroubles(db),
       readiness: async () => [...(await findTroubles(db)), ...intakeTroubles(intakeState())],
@@ -141,21 +187,32 @@ export async function buildService({
       db,
       queue,
       stationSchedule,
+      clocks,
+      backups,
       intake: intakeState,
       async startBroker(choice) {
         live = await startLiveIntake(db, choice, {
           now,
           onTaken(taken) {
             metrics.taken(taken)
+            if (taken.logger !== null) liveStreams.heard([taken.logger])
           },
-          onChange() {},
+          onConnection: (logger) => liveStreams.heard([logger]),
+          onChange: liveStreams.intakeChanged,
           onTrouble: (sentence) => app.log.warn(sentence),
         })
         app.log.info({ broker: live.state().broker }, 'live readings')
       },
       async stop() {
         // Together: the desk refuses what is under way, or closing would wait for a fit.
-        await Promise.all([app.close(), desk.stop(), live?.stop(), stationSchedule.stop()])
+        await Promise.all([
+          app.close(),
+          desk.stop(),
+          live?.stop(),
+          stationSchedule.stop(),
+          clocks.stop(),
+          backups?.stop(),
+        ])
         await queue.stop()
         await line.end()
         db.close()
@@ -169,18 +226,24 @@ export async function buildService({
 
 /** @throws DatabaseRefused, AddressRefused with a sentence; nothing stays open then */
 export async function startService({ host, port, broker, ...options }: ServiceOptions): Promise<Service> {
-  const { app, queue, stationSchedule, startBroker, intake, stop } = await buildService(options)
+  const { app, queue, stationSchedule, clocks, backups, startBroker, intake, stop } = await buildService(options)
   try {
     const address = await listen(app, { host, port })
     if (broker !== undefined) await startBroker(broker)
     queue.start()
     stationSchedule.start()
+    backups?.start()
+    clocks.start()
     return { address, intake, stop }
   } catch (error) {
     await stop()
     throw error
   }
 }
+
+/** A clock drifts by seconds a day: a few looks a day are plenty. */
+const CLOCKS_EVERY_MS = 6 * 3_600_000
+const CLOCKS_FIRST_MS = 60_000
 
 const NO_INTAKE: IntakeState = { broker: NO_BROKER, paused: null, waitingMessages: 0 }
 

@@ -1,6 +1,6 @@
 /** Photos lie beside the database, named by the SHA-256 of their bytes: the same picture is kept once. */
-import { createHash } from 'node:crypto'
-import { copyFile, mkdir, readFile, stat } from 'node:fs/promises'
+import { createHash, randomUUID } from 'node:crypto'
+import { copyFile, mkdir, readFile, rename, stat, writeFile } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 
 export class PhotoRefused extends Error {
@@ -31,6 +31,36 @@ export async function keepPhoto(databasePath: string, from: string, hash: string
   if (await exists(to)) return
   await mkdir(dirname(to), { recursive: true })
   await copyFile(from, to)
+}
+
+/**
+ * Takes the bytes of a photo in; whole or not at all, also when the machine goes down meanwhile.
+ * @returns their SHA-256 in hex
+ */
+export async function keepPhotoBytes(databasePath: string, bytes: Uint8Array): Promise<string> {
+  const hash = createHash('sha256').update(bytes).digest('hex')
+  const to = photoPath(databasePath, hash)
+  if (await exists(to)) return hash
+  await mkdir(dirname(to), { recursive: true })
+  const aside = `${to}.${randomUUID()}`
+  await writeFile(aside, bytes, { flush: true })
+  await rename(aside, to)
+  return hash
+}
+
+/** The bytes of a photo; null when it is not kept here. */
+export const readPhoto = (databasePath: string, hash: string): Promise<Buffer | null> =>
+  readFile(photoPath(databasePath, hash)).catch(() => null)
+
+export type PhotoType = 'image/jpeg' | 'image/png' | 'image/webp'
+
+/** What a photo is by its first bytes, whatever its name says; null for anything else. */
+export function photoType(bytes: Uint8Array): PhotoType | null {
+  const text = (from: number, to: number) => Buffer.from(bytes.subarray(from, to)).toString('latin1')
+  if (text(0, 3) === '\xff\xd8\xff') return 'image/jpeg'
+  if (text(0, 8) === '\x89PNG\r\n\x1a\n') return 'image/png'
+  if (text(0, 4) === 'RIFF' && text(8, 12) === 'WEBP') return 'image/webp'
+  return null
 }
 
 /** Hands a photo out; false when it is not kept here. */

@@ -16,6 +16,9 @@ import { type FindingsDeps, findingsRoutes } from './findings.ts'
 import { healthRoutes } from './health.ts'
 import { type HousesDeps, housesRoutes } from './houses.ts'
 import { type ImportsDeps, importsRoutes } from './imports.ts'
+import { type LiveDeps, liveRoutes } from './live.ts'
+import { loggerPhotosRoutes } from './loggerPhotos.ts'
+import { type LoggersDeps, loggersRoutes } from './loggers.ts'
 import { type Metrics, metricsRoutes } from './metrics.ts'
 import { describeAddresses } from './openapi.ts'
 import { housePageRoutes } from './page.ts'
@@ -34,6 +37,8 @@ export interface AppDeps extends FindingsDeps {
   balances?: Balances
   /** What the pages ask for; left out where only readings and findings are served. */
   pages?: HousesDeps & RoundDeps & DemoDeps & ChecksDeps & StationsDeps & { views: HouseViews; files: FileDesk }
+  /** Loggers that report by themselves, and who looks at them live; left out where none are kept. */
+  loggers?: LoggersDeps & LiveDeps
   /** Folder of the built pages; none are served when left out. */
   pagesFolder?: string
   /** What keeps the service from doing its work, in sentences; empty when nothing does. */
@@ -95,6 +100,11 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     await app.register(housePageRoutes({ views }))
     await app.register(recordRoutes({ record: views.record }))
     await app.register(filesRoutes({ files }))
+  }
+  if (deps.loggers) {
+    await app.register(loggersRoutes(deps.loggers))
+    await app.register(loggerPhotosRoutes(deps.loggers))
+    await app.register(liveRoutes(deps.loggers))
   }
   if (deps.pagesFolder) await servePages(app as unknown as FastifyInstance, deps.pagesFolder)
   return app as unknown as FastifyInstance

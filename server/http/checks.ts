@@ -1,9 +1,10 @@
 /** Guided checks of probes, and where the next logger goes. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import type { Placing } from '../advice/placing.ts'
+import type { Placing } from '../advice/placingFacts.ts'
 import { HouseRefused } from '../store/storeHouse.ts'
-import { CheckRefused, type GuidedChecks } from '../study/guidedChecks.ts'
-import { CHECK_SALT_WORDS } from '../study/saltWords.ts'
+import { CHECK_SALT_WORDS } from '../study/checks/saltWords.ts'
+import { CheckRefused } from '../study/checks/types.ts'
+import type { GuidedChecks } from '../study/guidedChecks.ts'
 import type { Units } from '../study/wording.ts'
 import {
   BeginCheckBody,

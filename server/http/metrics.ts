@@ -17,11 +17,13 @@ export interface MetricsOptions {
   databaseBytes: () => number
   /** Jobs that wait or run. */
   jobs: () => number
+  /** How the backups go; none are scheduled when left out. */
+  backup?: () => { lastGoodAt: number | null; trouble: object | null }
 }
 
 const BROKER_STATES = ['listening', 'connected', 'connecting', 'waiting', 'off'] as const
 
-export function createMetrics({ now, intake, databaseBytes, jobs }: MetricsOptions): Metrics {
+export function createMetrics({ now, intake, databaseBytes, jobs, backup }: MetricsOptions): Metrics {
   const registry = new Registry()
   const registers = [registry]
   collectDefaultMetrics({ register: registry, prefix: 'underjoist_' })
@@ -63,6 +65,15 @@ export function createMetrics({ now, intake, databaseBytes, jobs }: MetricsOptio
   gauge('underjoist_broker_connections', 'Loggers connected to our own broker', () => intake().broker.connections)
   gauge('underjoist_database_bytes', 'Size of the database with its journal', databaseBytes)
   gauge('underjoist_jobs', 'Jobs that wait or run', jobs)
+  if (backup !== undefined) {
+    gauge('underjoist_backup_age_seconds', 'Since the last good backup; infinite when there is none', () => {
+      const { lastGoodAt } = backup()
+      return lastGoodAt === null ? Number.POSITIVE_INFINITY : (now() - lastGoodAt) / 1000
+    })
+    gauge('underjoist_backup_failed', '1 when the last try to make a backup failed', () =>
+      Number(backup().trouble !== null),
+    )
+  }
   new Gauge({
     name: 'underjoist_broker_state',
     help: '1 for the state that the broker is in',

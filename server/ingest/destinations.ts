@@ -1,11 +1,12 @@
 /** Where the readings of a dropped file belong: probes and stations of a house, known or made for them. */
 
 import { localDateText } from '../series/localTime.ts'
+import { STATION_LOGGER_PREFIX } from '../store/houseProbes.ts'
 import { findHouse, findLoggerKeys, findProbesOfHouse, findStationProbes } from '../store/houses.ts'
 import type { HouseTree } from '../store/houseTree.ts'
 import type { Database } from '../store/open.ts'
 import { readHouse } from '../store/readHouse.ts'
-import { STATION_LOGGER_PREFIX, storeHouse } from '../store/storeHouse.ts'
+import { storeHouse } from '../store/storeHouse.ts'
 import type { ProbeFound } from './csv/understanding.ts'
 import { isRainOrOutdoor } from './stationQuantities.ts'
 

@@ -2,7 +2,7 @@
  * One message of a logger and all that it changes, in one transaction: its readings, what the logger said of itself, how
  * far its numbered messages have come, and what was refused. Acknowledged is what this resolved for.
  */
-import { inSharedTransaction } from './groupedWrites.ts'
+import { type Group, inSharedTransaction } from './groupedWrites.ts'
 import type { Database } from './open.ts'
 import type { MESSAGE_REFUSALS } from './schema.ts'
 import { type Arrived, hasArrived, NONE_ARRIVED, withArrival } from './sequence.ts'
@@ -56,12 +56,12 @@ export interface LoggerReceipt extends Pick<Arrived, 'through' | 'beyond'> {
 /** @throws StoreError on a full or locked disk: nothing of the message is stored then */
 export function storeDelivery(db: Database, delivery: Delivery): Promise<Delivered> {
   const rows = delivery.batches.reduce((sum, { at }) => sum + at.length, 1)
-  return inSharedTransaction(db, rows, () => writeDelivery(db, delivery))
+  return inSharedTransaction(db, rows, (group) => writeDelivery(db, group, delivery))
 }
 
-function writeDelivery(db: Database, delivery: Delivery): Delivered {
+function writeDelivery(db: Database, group: Group, delivery: Delivery): Delivered {
   const { logger, sequence } = delivery
-  const numbered = logger && sequence ? { ...sequence, before: readArrived(db, logger.id, sequence.run) } : null
+  const numbered = logger && sequence ? { ...sequence, before: readArrived(db, group, logger.id, sequence.run) } : null
   const again = numbered !== null && hasArrived(numbered.before, numbered.number)
   const skipped = again && delivery.timedByArrival
   const outcomes = skipped ? [] : delivery.batches.map((batch) => writeReadings(db, batch, null))
@@ -78,11 +78,12 @@ function writeDelivery(db: Database, delivery: Delivery): Delivered {
   }
   if (logger === null) return delivered
   // After the readings: a number must never count as arrived when its readings did not.
-  if (numbered !== null) delivered.receipt = arrive(db, logger.id, delivery.arrivedAt, numbered)
+  if (numbered !== null) delivered.receipt = arrive(db, group, logger.id, delivery.arrivedAt, numbered)
   if (skipped) delivered.repeated = delivery.batches.reduce((all, { at }) => all + at.length, 0)
-  writeState(db, logger.id, delivery, { stored: delivered.stored, refused: refused.length })
+  noteState(db, group, logger.id, delivery, { stored: delivered.stored, refused: refused.length })
   const off = delivery.told?.clockOffS
-  if (off !== undefined) noteClock(db, logger.id, delivery.arrivedAt, off)
+  // A clock that dated none of the readings must not move them.
+  if (off !== undefined && !delivery.timedByArrival) noteClock(db, logger.id, delivery.arrivedAt, off)
   return delivered
 }
 
@@ -123,24 +124,42 @@ function countRefused(
   )
 }
 
+interface ArrivedRow {
+  loggerId: number
+  run: string
+  arrived: Arrived
+  at: number
+  isNew: boolean
+}
+
+/** A backlog comes as many messages at once; how far they came is written once. */
+const arrivals = (db: Database, group: Group): Map<string, ArrivedRow> =>
+  group.shared(
+    'sequences',
+    () => new Map<string, ArrivedRow>(),
+    (rows) => {
+      for (const row of rows.values()) writeArrived(db, row)
+    },
+  )
+
 function arrive(
   db: Database,
+  group: Group,
   loggerId: number,
   at: number,
   { run, number, oldest, before }: NonNullable<Delivery['sequence']> & { before: Arrived },
 ): LoggerReceipt {
-  const { through, beyond, missed } = withArrival(before, number, oldest)
-  statement(
-    db,
-    `insert into sequences (logger_id, run, through, beyond, missed, heard_at) values (?, ?, ?, ?, ?, ?)
-     on conflict (logger_id, run) do update set through = excluded.through, beyond = excluded.beyond,
-     missed = excluded.missed, heard_at = excluded.heard_at`,
-  ).run(loggerId, run, through, JSON.stringify(beyond), missed, at)
-  if (before === NONE_ARRIVED) forgetOldRuns(db, loggerId)
-  return { run, through, beyond }
+  const rows = arrivals(db, group)
+  const key = `${loggerId} ${run}`
+  const arrived = withArrival(before, number, oldest)
+  const isNew = rows.get(key)?.isNew ?? before === NONE_ARRIVED
+  rows.set(key, { loggerId, run, arrived, at, isNew })
+  return { run, through: arrived.through, beyond: arrived.beyond }
 }
 
-function readArrived(db: Database, loggerId: number, run: string): Arrived {
+function readArrived(db: Database, group: Group, loggerId: number, run: string): Arrived {
+  const inGroup = arrivals(db, group).get(`${loggerId} ${run}`)
+  if (inGroup !== undefined) return inGroup.arrived
   const row = statement(db, 'select through, beyond, missed from sequences where logger_id = ? and run = ?').get(
     loggerId,
     run,
@@ -148,6 +167,17 @@ function readArrived(db: Database, loggerId: number, run: string): Arrived {
   return row === undefined
     ? NONE_ARRIVED
     : { through: row.through, missed: row.missed, beyond: JSON.parse(row.beyond) as Arrived['beyond'] }
+}
+
+function writeArrived(db: Database, { loggerId, run, arrived, at, isNew }: ArrivedRow): void {
+  const { through, beyond, missed } = arrived
+  statement(
+    db,
+    `insert into sequences (logger_id, run, through, beyond, missed, heard_at) values (?, ?, ?, ?, ?, ?)
+     on conflict (logger_id, run) do update set through = excluded.through, beyond = excluded.beyond,
+     missed = excluded.missed, heard_at = excluded.heard_at`,
+  ).run(loggerId, run, through, JSON.stringify(beyond), missed, at)
+  if (isNew) forgetOldRuns(db, loggerId)
 }
 
 /** A logger that loses its memory at each start would leave a row for each. */
@@ -161,35 +191,77 @@ function forgetOldRuns(db: Database, loggerId: number): void {
   ).run(loggerId, loggerId)
 }
 
-function writeState(
+/** All that the messages of one group said of a logger. */
+interface SaidState {
+  firstAt: number
+  lastAt: number
+  messages: number
+  stored: number
+  refused: number
+  told: NonNullable<Delivery['told']>
+}
+
+function noteState(
   db: Database,
+  group: Group,
   loggerId: number,
   { arrivedAt, told, connected }: Delivery,
-  counts: { stored: number; refused: number },
+  { stored, refused }: { stored: number; refused: number },
 ): void {
-  if (told === null) {
-    if (connected !== undefined) writeConnected(db, loggerId, connected, arrivedAt)
-    return
+  if (told !== null) {
+    const states = group.shared(
+      'logger states',
+      () => new Map<number, SaidState>(),
+      (all) => {
+        for (const [id, state] of all) writeState(db, id, state)
+      },
+    )
+    const before = states.get(loggerId)
+    states.set(loggerId, {
+      firstAt: Math.min(before?.firstAt ?? arrivedAt, arrivedAt),
+      lastAt: Math.max(before?.lastAt ?? arrivedAt, arrivedAt),
+      messages: (before?.messages ?? 0) + 1,
+      stored: (before?.stored ?? 0) + stored,
+      refused: (before?.refused ?? 0) + refused,
+      told: { ...before?.told, ...told },
+    })
   }
+  // After the state of the group, so that a logger that is heard for the first time has a row to be marked in.
+  if (connected !== undefined) {
+    group
+      .shared(
+        'connections',
+        () => new Map<number, { connected: boolean; at: number }>(),
+        (all) => {
+          for (const [id, one] of all) writeConnected(db, id, one.connected, one.at)
+        },
+      )
+      .set(loggerId, { connected, at: arrivedAt })
+  }
+}
+
+function writeState(db: Database, loggerId: number, { firstAt, lastAt, told, ...counts }: SaidState): void {
   statement(
     db,
     `insert into logger_states (logger_id, first_heard_at, heard_at, battery_v, signal_dbm, firmware, clock_off_s,
-       messages, readings, refused) values (@id, @at, @at, @batteryV, @signalDbm, @firmware, @clockOffS, 1, @stored, @refused)
+       messages, readings, refused) values (@id, @firstAt, @lastAt, @batteryV, @signalDbm, @firmware, @clockOffS,
+       @messages, @stored, @refused)
      on conflict (logger_id) do update set heard_at = max(heard_at, excluded.heard_at),
        first_heard_at = min(first_heard_at, excluded.first_heard_at),
        battery_v = coalesce(excluded.battery_v, battery_v), signal_dbm = coalesce(excluded.signal_dbm, signal_dbm),
        firmware = coalesce(excluded.firmware, firmware), clock_off_s = coalesce(excluded.clock_off_s, clock_off_s),
-       messages = messages + 1, readings = readings + excluded.readings, refused = refused + excluded.refused`,
+       messages = messages + excluded.messages, readings = readings + excluded.readings,
+       refused = refused + excluded.refused`,
   ).run({
     id: loggerId,
-    at: arrivedAt,
+    firstAt,
+    lastAt,
     batteryV: told.batteryV ?? null,
     signalDbm: told.signalDbm ?? null,
     firmware: told.firmware ?? null,
     clockOffS: told.clockOffS ?? null,
     ...counts,
   } as never)
-  if (connected !== undefined) writeConnected(db, loggerId, connected, arrivedAt)
 }
 
 function writeConnected(db: Database, loggerId: number, connected: boolean, at: number): void {
@@ -218,8 +290,21 @@ export interface IntakeLogger {
   probes: ReadonlyMap<string, number>
 }
 
-/** Undefined for keys that are not known, and for loggers out of service. */
-export function findIntakeLogger(db: Database, key: string): IntakeLogger | undefined {
+/** A logger is looked up once in this time however much it sends: what it is changes by hand. */
+const KNOWN_MS = 1000
+
+const known = new WeakMap<Database, Map<string, { logger: IntakeLogger; until: number }>>()
+
+/**
+ * Undefined for keys that are not known, and for loggers out of service; a change is seen within a second.
+ * @param now UTC epoch ms
+ */
+export function findIntakeLogger(db: Database, key: string, now: number): IntakeLogger | undefined {
+  let ofDatabase = known.get(db)
+  if (ofDatabase === undefined) known.set(db, (ofDatabase = new Map()))
+  const found = ofDatabase.get(key)
+  if (found !== undefined && now < found.until && now > found.until - 2 * KNOWN_MS) return found.logger
+  ofDatabase.delete(key)
   const id = statement(db, 'select id from loggers where key = ? and retired_at is null').pluck().get(key) as
     | number
     | undefined
@@ -228,7 +313,9 @@ export function findIntakeLogger(db: Database, key: string): IntakeLogger | unde
     key: string
     id: number
   }[]
-  return { id, key, probes: new Map(probes.map((probe) => [probe.key, probe.id])) }
+  const logger: IntakeLogger = { id, key, probes: new Map(probes.map((probe) => [probe.key, probe.id])) }
+  ofDatabase.set(key, { logger, until: now + KNOWN_MS })
+  return logger
 }
 
 /** Connected or not as the broker sees it; a logger that was never heard has no row and needs none. */

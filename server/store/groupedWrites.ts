@@ -6,9 +6,20 @@ import { StoreError } from './errors.ts'
 import type { Database } from './open.ts'
 import { CHUNK_ROWS, inTransaction } from './unitsOfWork.ts'
 
+/** What the writes of one transaction share. */
+export interface Group {
+  /**
+   * Something that many of them change and that is written once, at the end of the transaction.
+   *
+   * @param make makes it for the first that asks
+   * @param write writes what it has become
+   */
+  shared<T>(name: string, make: () => T, write: (value: T) => void): T
+}
+
 interface Waiting {
   rows: number
-  write(): unknown
+  write(group: Group): unknown
   resolve(answer: unknown): void
   reject(error: unknown): void
 }
@@ -22,7 +33,7 @@ const waitingOf = new WeakMap<Database, Waiting[]>()
  * @param write writes nothing before it throws a StoreError: the others of the group are then stored all the same
  * @throws StoreError of `write`, or of a full disk (then nothing of the group is stored)
  */
-export function inSharedTransaction<T>(db: Database, rows: number, write: () => T): Promise<T> {
+export function inSharedTransaction<T>(db: Database, rows: number, write: (group: Group) => T): Promise<T> {
   return new Promise((resolve, reject) => {
     const entry: Waiting = { rows, write, resolve: resolve as (answer: unknown) => void, reject }
     const waiting = waitingOf.get(db)
@@ -42,7 +53,12 @@ function commitNext(db: Database): void {
   if (waiting.length > 0) setImmediate(() => commitNext(db))
   else waitingOf.delete(db)
   try {
-    const answers = inTransaction(db, () => group.map(({ write }) => answerOrRefusal(write)))
+    const answers = inTransaction(db, () => {
+      const { shared, end } = createGroup()
+      const all = group.map(({ write }) => answerOrRefusal(() => write({ shared })))
+      end()
+      return all
+    })
     for (const [i, { resolve, reject }] of group.entries()) {
       const answer = answers[i]
       if (answer instanceof StoreError) reject(answer)
@@ -50,6 +66,20 @@ function commitNext(db: Database): void {
     }
   } catch (error) {
     for (const { reject } of group) reject(error)
+  }
+}
+
+function createGroup(): Group & { end(): void } {
+  const kept = new Map<string, { value: unknown; write: (value: never) => void }>()
+  return {
+    shared<T>(name: string, make: () => T, write: (value: T) => void): T {
+      let one = kept.get(name)
+      if (one === undefined) kept.set(name, (one = { value: make(), write }))
+      return one.value as T
+    },
+    end() {
+      for (const { value, write } of kept.values()) write(value as never)
+    },
   }
 }
 

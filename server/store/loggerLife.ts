@@ -1,13 +1,14 @@
 /** A logger comes into service, is renamed, gets another secret, and goes out of service. Its readings always stay. */
 import { randomInt } from 'node:crypto'
 import { eq } from 'drizzle-orm'
+import { STATION_LOGGER_PREFIX } from './houseProbes.ts'
 import type { HouseRow } from './houses.ts'
 import { isRetired, LoggerRefused, noSuchHouse, noSuchLogger } from './loggerRefused.ts'
 import { hashOf, newSecret, renewSecret } from './loggerSecrets.ts'
 import type { Database } from './open.ts'
 import { readTree } from './readHouse.ts'
 import * as t from './schema.ts'
-import { STATION_LOGGER_PREFIX, writeHouses } from './storeHouse.ts'
+import { writeHouses } from './storeHouse.ts'
 import { inTransaction, statement } from './unitsOfWork.ts'
 
 export interface Enrolling {

@@ -1,7 +1,8 @@
 /** Loggers as they stand: where their probes hang, what was heard of them last, how far their messages arrived. */
+
+import { STATION_LOGGER_PREFIX } from './houseProbes.ts'
 import type { Database } from './open.ts'
 import { STEPS_PER_UNIT } from './steps.ts'
-import { STATION_LOGGER_PREFIX } from './storeHouse.ts'
 import { statement } from './unitsOfWork.ts'
 
 /** Where a probe hangs now. */

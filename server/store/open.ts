@@ -92,7 +92,8 @@ const damaged = (path: string, detail: string) =>
     `${path} is damaged or is not a database (${detail}). Nothing was written. Put back the last backup of the file.`,
   )
 
-function newestKnownMigration(): number {
+/** When the newest migration that this program knows was made, UTC epoch ms. */
+export function newestKnownMigration(): number {
   const journal = JSON.parse(readFileSync(join(MIGRATIONS, 'meta/_journal.json'), 'utf8')) as {
     entries: { when: number }[]
   }

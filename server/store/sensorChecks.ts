@@ -1,5 +1,6 @@
 /** Checks of probes: side by side, or over a salt; what they were, and what was found. */
 import type { Correction } from '../series/corrections.ts'
+import { STATION_LOGGER_PREFIX } from './houseProbes.ts'
 import type { Database } from './open.ts'
 import { markHoursDue } from './storeHouse.ts'
 import { inTransaction, statement } from './unitsOfWork.ts'
@@ -32,15 +33,24 @@ const rowOf = (row: StoredRow): CheckRow => ({
   result: row.result === null ? null : JSON.parse(row.result),
 })
 
+/** @returns undefined when one of the probes is in another check that runs */
 export async function addCheck(
   db: Database,
   { kind, probes, salt, startedAt, who }: Pick<CheckRow, 'kind' | 'probes' | 'salt' | 'startedAt' | 'who'>,
-): Promise<number> {
-  const { lastInsertRowid } = statement(
-    db,
-    `insert into sensor_checks (kind, probes, salt, started_at, state, who) values (?, ?, ?, ?, 'running', ?)`,
-  ).run(kind, JSON.stringify(probes), salt, startedAt, who)
-  return Number(lastInsertRowid)
+): Promise<number | undefined> {
+  return inTransaction(db, () => {
+    const taken = statement(
+      db,
+      `select 1 from sensor_checks, json_each(probes) where state = 'running'
+       and value in (select value from json_each(?)) limit 1`,
+    ).get(JSON.stringify(probes))
+    if (taken !== undefined) return undefined
+    const { lastInsertRowid } = statement(
+      db,
+      `insert into sensor_checks (kind, probes, salt, started_at, state, who) values (?, ?, ?, ?, 'running', ?)`,
+    ).run(kind, JSON.stringify(probes), salt, startedAt, who)
+    return Number(lastInsertRowid)
+  })
 }
 
 export async function findCheck(db: Database, id: number): Promise<CheckRow | undefined> {
@@ -95,13 +105,13 @@ export interface CheckableProbe {
   house: string | null
 }
 
-/** Probes of loggers in service that measure at some place; those of stations are left out. */
+/** Probes of loggers in service that measure at some place; probes that only stand for a station are left out. */
 export async function findCheckableProbes(db: Database, at: number): Promise<CheckableProbe[]> {
   const rows = statement(
     db,
     `select p.id, l.key || '/' || p.key as path, l.name as loggerName, l.code as loggerCode, l.has_radio as hasRadio,
        own.key as ownHouse from probes p join loggers l on l.id = p.logger_id left join houses own on own.id = l.house_id
-     where l.retired_at is null and p.id not in (select probe_id from stations) order by l.key, p.key`,
+     where l.retired_at is null and l.key not like '${STATION_LOGGER_PREFIX}%' order by l.key, p.key`,
   ).all() as (Pick<CheckableProbe, 'id' | 'path' | 'loggerName' | 'loggerCode'> & {
     hasRadio: number
     ownHouse: string | null

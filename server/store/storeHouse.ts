@@ -4,8 +4,9 @@ import { eq } from 'drizzle-orm'
 import type { Correction } from '../series/corrections.ts'
 import { instantOfLocalText } from '../series/localTime.ts'
 import { correctionsByProbe, correctionsOf, PROBES_IN_TREE } from './corrections.ts'
+import { addStation, findOrAddProbe } from './houseProbes.ts'
 import type { HouseRow, ProbeId } from './houses.ts'
-import type { HouseTree, LoggerTree, ProbeTree } from './houseTree.ts'
+import type { HouseTree } from './houseTree.ts'
 import { houseVersion } from './houseVersion.ts'
 import type { Database } from './open.ts'
 import { placementClashes } from './placementClashes.ts'
@@ -242,10 +243,6 @@ function writeHouse(
 const byPath = (changes: readonly TreeChange[], side: 'before' | 'after'): Record<string, unknown> =>
   Object.fromEntries(changes.map((change) => [change.path, change[side] ?? null]))
 
-/** A station's probe hangs on a logger of this name and the station's key. */
-export const STATION_LOGGER_PREFIX = 'station.'
-export const STATION_PROBE = 'weather'
-
 /** Everything of a house that {@link storeHouse} writes anew. Loggers, probes, stations and readings stay. */
 function clearParts(db: Database, houseId: number): void {
   const run = (sql: string) => db.raw.prepare(sql).run({ houseId })
@@ -256,54 +253,9 @@ function clearParts(db: Database, houseId: number): void {
   }
 }
 
-/** Whose a logger is: a house it is new to takes it; one it was known to leaves it to the house it has moved on to. */
-type Owner = { moveTo: number } | { stayElse: number } | null
-
-/** @param owner null for a station, which serves several houses */
-function findOrAddProbe(db: Database, logger: LoggerTree, probe: ProbeTree, owner: Owner): number {
-  const orm = db.orm
-  const name = logger.name ?? null
-  const known = orm.select().from(t.loggers).where(eq(t.loggers.key, logger.key)).get()
-  const houseId = owner === null ? null : 'moveTo' in owner ? owner.moveTo : (known?.houseId ?? owner.stayElse)
-  const loggerId = orm
-    .insert(t.loggers)
-    .values({ key: logger.key, name, houseId })
-    .onConflictDoUpdate({ target: t.loggers.key, set: { name, houseId } })
-    .returning({ id: t.loggers.id })
-    .get().id
-  const { key, accuracyTempC = null, accuracyRhPct = null } = probe
-  return orm
-    .insert(t.probes)
-    .values({ loggerId, key, accuracyTempC, accuracyRhPct })
-    .onConflictDoUpdate({ target: [t.probes.loggerId, t.probes.key], set: { accuracyTempC, accuracyRhPct } })
-    .returning({ id: t.probes.id })
-    .get().id
-}
-
 /** Probes whose corrections are not what they were. */
 const differing = (before: Map<number, Correction[]>, after: Map<number, Correction[]>): number[] =>
   [...new Set([...before.keys(), ...after.keys()])].filter((id) => !isDeepStrictEqual(before.get(id), after.get(id)))
-
-function addStation(db: Database, houseId: number, station: NonNullable<HouseTree['stations']>[number]): number {
-  const orm = db.orm
-  const { key, name, kind, quantities } = station
-  const known = orm.select().from(t.stations).where(eq(t.stations.key, key)).get()
-  if (known) {
-    // What is fetched or reports by itself is described once for all houses (stations.ts); a house only names it.
-    if (known.kind === 'file') orm.update(t.stations).set({ name, quantities }).where(eq(t.stations.id, known.id)).run()
-    orm.insert(t.houseStations).values({ houseId, stationId: known.id }).onConflictDoNothing().run()
-    return known.probeId
-  }
-  const logger = { key: `${STATION_LOGGER_PREFIX}${key}`, name, probes: [] }
-  const probeId = findOrAddProbe(db, logger, { key: STATION_PROBE, placements: [] }, null)
-  const stationId = orm
-    .insert(t.stations)
-    .values({ key, name, kind, quantities, probeId })
-    .returning({ id: t.stations.id })
-    .get().id
-  orm.insert(t.houseStations).values({ houseId, stationId }).run()
-  return probeId
-}
 
 /** Corrections decide what hour values are: a changed set makes all hours of its probe due, and nothing else does. */
 export function markHoursDue(db: Database, probeIds: number[]): void {

@@ -10,7 +10,7 @@ import { readTree } from '../store/readHouse.ts'
 import { readSettings } from '../store/settings.ts'
 
 /** Raise it with every change of code or of a default that changes a finding; stored findings are then made anew. */
-export const STUDY_VERSION = 5
+export const STUDY_VERSION = 6
 
 export interface HouseFingerprint {
   houseId: number

@@ -9,6 +9,7 @@ import { groupLevel, meanOf } from '../series/robust.ts'
 import type { SpaceTree } from '../store/houseTree.ts'
 import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
 import type { WorkData } from './findingData.ts'
+import { rainNotKnown } from './rainNotKnown.ts'
 import type { StudiedHouse } from './studiedHouse.ts'
 import { workWords } from './workWords.ts'
 
@@ -43,6 +44,7 @@ function effectOf(house: StudiedHouse, space: SpaceTree, before: Period, after: 
   if (!house.outdoor) {
     const sentence = `${space.name}: what ${what} changed cannot be told apart from the weather.`
     return cannotTell(QUESTION, subject, sentence, ['outdoor temperature and humidity, from a logger or a station'], {
+      evidenceAgainst: rainNotKnown(house),
       data,
     })
   }
@@ -110,7 +112,7 @@ function doubts(
   isSettled: boolean,
   effect: MatchedEffect,
 ): string[] {
-  const found: string[] = []
+  const found: string[] = rainNotKnown(house)
   if (after.begins.length > 1) found.push('Several works at once: they are answered for together.')
   if (before.begins.length > 0 || before.ends.length > 0) found.push('The days before it follow another work.')
   if (!isSettled && effect.pairs.length > 0) found.push('The space was still drying on some of these days.')

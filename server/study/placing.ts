@@ -1,11 +1,6 @@
 /** Where the next logger of a house goes: what hangs there now, put before the rules of the trade. */
-import {
-  type PlacedProbe,
-  type Placing,
-  type PlacingFacts,
-  type PlacingSpace,
-  placingAdvice,
-} from '../advice/placing.ts'
+import { placingAdvice } from '../advice/placing.ts'
+import type { PlacedProbe, Placing, PlacingFacts, PlacingSpace } from '../advice/placingFacts.ts'
 import { thresholds } from '../advice/thresholds.ts'
 import { instantOfLocalText } from '../series/localTime.ts'
 import { findHouse } from '../store/houses.ts'
@@ -15,7 +10,7 @@ import { readHouse } from '../store/readHouse.ts'
 import { findEnds, readColumns } from '../store/readings.ts'
 import { type CheckableProbe, findCheckableProbes, findChecks } from '../store/sensorChecks.ts'
 import { readSettings } from '../store/settings.ts'
-import { listProbes, MOST_LISTED } from './guidedChecks.ts'
+import { listProbes, MOST_LISTED } from './checks/listed.ts'
 import type { Units } from './wording.ts'
 
 /** The last stretch of a probe's readings, to see what it measures. */

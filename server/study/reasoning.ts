@@ -11,6 +11,7 @@ import type { Period } from '../series/periods.ts'
 import { type Certainty, cannotTell, type Finding, type FindingNumber } from './finding.ts'
 import type { ReasoningData, SuspicionData } from './findingData.ts'
 import { type ObservedSpace, observedSpaces } from './observedHouse.ts'
+import { rainNotKnown } from './rainNotKnown.ts'
 import { type SourceFacts, sourceFacts } from './sourceFacts.ts'
 import type { StudiedHouse } from './studiedHouse.ts'
 import { takeNumbersOut } from './takeNumbersOut.ts'
@@ -65,6 +66,7 @@ function reasonFindings(house: StudiedHouse, one: ObservedSpace, period: Period,
     answer.first === 'unknown'
       ? cannotTell(QUESTION, subject, summary, [answer.nextTest], {
           evidenceFor: basis,
+          evidenceAgainst: rainNotKnown(house),
           data,
         })
       : {
@@ -73,7 +75,7 @@ function reasonFindings(house: StudiedHouse, one: ObservedSpace, period: Period,
           sentence: summary,
           numbers: {},
           evidenceFor: basis,
-          evidenceAgainst: answer.enough ? [] : ['Too little has been seen to be sure.'],
+          evidenceAgainst: [...(answer.enough ? [] : ['Too little has been seen to be sure.']), ...rainNotKnown(house)],
           certainty: CERTAINTY[answer.suspicions[0]!.certainty],
           wouldChangeIt: answer.suspicions[0]!.wouldChangeIt,
           data,
@@ -81,12 +83,13 @@ function reasonFindings(house: StudiedHouse, one: ObservedSpace, period: Period,
   const tellable = answer.suspicions.filter(
     ({ certainty, evidenceFor }) => certainty !== 'cannot tell' || evidenceFor.length > 0,
   )
-  return [first, ...tellable.map((one) => suspicionFinding(one, subject))]
+  return [first, ...tellable.map((one) => suspicionFinding(one, subject, house))]
 }
 
 function suspicionFinding(
   { source, certainty, evidenceFor, evidenceAgainst, wouldChangeIt, nextTest }: Suspicion,
   subject: Finding['subject'],
+  house: StudiedHouse,
 ): Finding {
   const numbers: Record<string, FindingNumber> = {}
   const words = (texts: readonly string[]) => texts.map((text) => takeNumbersOut(text, numbers))
@@ -98,7 +101,7 @@ function suspicionFinding(
     sentence: `${SOURCES.indexOf(source) + 1}. ${name}: ${certainty}.`,
     numbers,
     evidenceFor: words(evidenceFor),
-    evidenceAgainst: words(evidenceAgainst),
+    evidenceAgainst: [...words(evidenceAgainst), ...(source === 'rain or ground water' ? rainNotKnown(house) : [])],
     certainty: CERTAINTY[certainty],
     wouldChangeIt,
     ...(certainty === 'cannot tell' && { missing: [nextTest] }),

@@ -25,7 +25,16 @@ export function sensorChecks(house: StudiedHouse): Finding[] {
   if (heard.length === 0) {
     return [cannotTell(QUESTION, {}, 'No logger of this house has been heard yet.', ['readings of a placed logger'])]
   }
-  const faults = heard.flatMap((spot) => faultsOf(house, spot).map((fault) => faultFinding(house, spot, fault)))
+  const ofSpots = heard.map((spot) => ({ spot, faults: faultsOf(house, spot) }))
+  const silences = commonSilences(ofSpots)
+  const isCommon = ({ kind, from }: Mark) =>
+    kind === 'gap' && silences.some((one) => Math.abs(one.from - from) <= HOUR_MS)
+  const faults = [
+    ...silences.map((silence) => silenceFinding(house, silence)),
+    ...ofSpots.flatMap(({ spot, faults: own }) =>
+      own.filter((fault) => !isCommon(fault)).map((fault) => faultFinding(house, spot, fault)),
+    ),
+  ]
   if (faults.length > 0) return faults
   return [
     {
@@ -58,6 +67,40 @@ function faultsOf(house: StudiedHouse, { path, hours }: StudiedSpot): Mark[] {
     return [{ kind, from, to, reason: ADVICE[kind]!, numbers: { hours: rows.length } }]
   })
   return [...single, ...many].sort((a, b) => a.from - b.from)
+}
+
+type Silence = Pick<Mark, 'from' | 'to'> & { spots: string[] }
+
+/** Gaps that begin within an hour of one another at every spot heard until then, two at least: one cause, told once. */
+function commonSilences(ofSpots: readonly { spot: StudiedSpot; faults: readonly Mark[] }[]): Silence[] {
+  const gaps = (ofSpots[0]?.faults ?? []).filter(({ kind }) => kind === 'gap')
+  return gaps.flatMap((gap): Silence[] => {
+    const around = ofSpots.filter(({ spot: { hours } }) =>
+      hours.at.some((at, i) => at < gap.from && hours.count[i]! > 0),
+    )
+    const own = around.map(({ faults }) =>
+      faults.find(({ kind, from }) => kind === 'gap' && Math.abs(from - gap.from) <= HOUR_MS),
+    )
+    if (around.length < 2 || own.some((one) => one === undefined)) return []
+    const to = Math.min(...own.map((one) => one!.to))
+    return [{ from: gap.from, to, spots: around.map(({ spot }) => spot.name) }]
+  })
+}
+
+function silenceFinding({ tree: { timeZone } }: StudiedHouse, { from, to, spots }: Silence): Finding {
+  const said = (at: number) => localTimeText(at, timeZone).replace('T', ' ')
+  const hours = (to - from) / HOUR_MS
+  return {
+    question: QUESTION,
+    subject: {},
+    sentence: `Nothing was heard at any of ${spots.length} spots for {hours}, ${said(from)} to ${said(to)}: one cause for all, such as the gateway or the power.`,
+    numbers: { hours: { value: hours, unit: 'h' } },
+    evidenceFor: [`All fell silent within an hour: ${spots.join(', ')}.`],
+    evidenceAgainst: [],
+    certainty: 'shown',
+    wouldChangeIt: 'A power cut or a visit among the events of the house, which would explain it.',
+    data: { kind: 'gap', from, to, numbers: { silentHours: hours } } satisfies SensorFaultData,
+  }
 }
 
 function faultFinding(house: StudiedHouse, spot: StudiedSpot, { kind, from, to, reason, numbers }: Mark): Finding {

@@ -7,6 +7,7 @@ import { median } from '../series/robust.ts'
 import { cannotTell, type Finding, type FindingNumber } from './finding.ts'
 import type { StormData, StormsData } from './findingData.ts'
 import { type ObservedSpace, observedSpaces } from './observedHouse.ts'
+import { rainNotKnown } from './rainNotKnown.ts'
 import type { StudiedHouse } from './studiedHouse.ts'
 import { takeNumbersOut } from './takeNumbersOut.ts'
 import { MM_PER_INCH } from './wording.ts'
@@ -19,7 +20,8 @@ export function storms(house: StudiedHouse, held: Thresholds): Finding[] {
   const spaces = observedSpaces(house)
   if (house.rain === null || spaces.length === 0) {
     const sentence = 'What rain does to this house is not known: there is no rain record.'
-    return [cannotTell(QUESTION, {}, sentence, ['rain, from a gauge or a weather station nearby'])]
+    const missing = ['rain, from a gauge or a weather station nearby']
+    return [cannotTell(QUESTION, {}, sentence, missing, { evidenceAgainst: rainNotKnown(house) })]
   }
   return spaces.flatMap((one) => {
     const response = responseOf(one, held)

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest'
-import { type PlacedProbe, type PlacingFacts, type PlacingSpace, placingAdvice } from '../../server/advice/placing.ts'
+import { placingAdvice } from '../../server/advice/placing.ts'
+import type { PlacedProbe, PlacingFacts, PlacingSpace } from '../../server/advice/placingFacts.ts'
 import { thresholds } from '../../server/advice/thresholds.ts'
 
 const MEASURES = { air: true, wood: false, surface: false, water: false, rain: false }

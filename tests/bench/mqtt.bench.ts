@@ -70,7 +70,7 @@ const connected = (url: string, enrolled: readonly Enrolled[], login?: { usernam
 let stamp = 0
 /** Its reading is of the moment it is sent, and no two are of the same one. */
 const send = (client: MqttClient, key: string, seq: number) => {
-  stamp = Math.max(Date.now(), stamp + 0.001)
+  stamp = Math.max(Date.now(), stamp + 1)
   const body = { run: 'b', seq, atS: stamp / 1000, tempC: 20 + (seq % 100) / 50, rhPct: 70 }
   return client.publishAsync(`underjoist/${key}/readings`, JSON.stringify(body), { qos: 1 })
 }

@@ -54,6 +54,7 @@ if (url === undefined) {
     now: Date.now,
   })
 }
+process.on('SIGTERM', () => process.exit(0))
 createInterface({ input: process.stdin }).on('line', () => {
   global.gc?.()
   const sorted = waits.splice(0).sort((a, b) => a - b)

@@ -118,7 +118,7 @@ test('units are chosen by the person and kept', async () => {
   expect(await page.locator('body').innerText()).not.toContain('grains/lb')
 })
 
-const PLACES = ['/', DEMO, `${DEMO}/enter`, `${DEMO}/bring-in`, `${DEMO}/history`, '/houses/new', '/sizing', '/nowhere']
+const PLACES = ['/', DEMO, `${DEMO}/enter`, `${DEMO}/bring-in`, `${DEMO}/history`, '/houses/new', '/stations', '/sizing', '/nowhere']
 
 test.each([360, 390, 768, 1280])('no page scrolls sideways at %d px', async (width) => {
   const service = await serve(true)

@@ -18,14 +18,24 @@ test('the demo house is loaded, told in a few lines and served, and the scratch 
   })
   let round: { houses: { key: string; invented: boolean }[] } | undefined
   let page = ''
+  let live:
+    | { loggers: { standing: string; connected: boolean; probes: { last: { tempC: number } | null }[] }[] }
+    | undefined
   async function look(address: string): Promise<void> {
     round = (await (await fetch(`${address}/api/round`)).json()) as typeof round
     page = await (await fetch(address)).text()
+    live = (await (await fetch(`${address}/api/loggers?house=demo-live`)).json()) as typeof live
   }
   expect(await ended).toMatchObject({ code: 0, errors: '' })
   expect(lines.length).toBeLessThan(20)
   expect(lines.join('\n')).toMatch(/invented[\s\S]*Encapsulate it\? No\./)
-  expect(round!.houses).toMatchObject([{ key: 'demo-fernhollow', invented: true, standing: 'look' }])
+  expect(round!.houses).toMatchObject([
+    { key: 'demo-fernhollow', invented: true, standing: 'look' },
+    { key: 'demo-live', invented: true },
+  ])
+  expect(live!.loggers).toMatchObject([
+    { standing: 'heard', connected: true, probes: [{ last: { tempC: expect.any(Number) } }] },
+  ])
   expect(page).toContain('Underjoist')
   expect(scratchFolders().filter((name) => !before.includes(name))).toEqual([])
 }, 120_000)

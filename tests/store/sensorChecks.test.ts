@@ -24,9 +24,11 @@ const salt = (probes: string[], startedAt: number) => ({
 
 test('a check is kept, ended once, and found by its probes; those that run stand first', async () => {
   const db = scratchDatabase()
-  const first = await addCheck(db, salt(['l1/air', 'l2/air'], NOW))
-  const second = await addCheck(db, salt(['l2/air'], NOW + 10))
-  expect(await findCheck(db, first)).toMatchObject({ probes: ['l1/air', 'l2/air'], state: 'running', result: null })
+  const add = async (probes: string[], at: number) => (await addCheck(db, salt(probes, at)))!
+  const first = await add(['l1/air', 'l3/air'], NOW)
+  const second = await add(['l2/air'], NOW + 10)
+  expect(await addCheck(db, salt(['l9/air', 'l3/air'], NOW + 15))).toBeUndefined()
+  expect(await findCheck(db, first)).toMatchObject({ probes: ['l1/air', 'l3/air'], state: 'running', result: null })
   expect(await endCheck(db, second, { state: 'done', endedAt: NOW + 20, result: { probes: [] } })).toBe(true)
   expect(await endCheck(db, second, { state: 'given up', endedAt: NOW + 30, result: null })).toBe(false)
   expect((await findChecks(db, 10)).map(({ id }) => id)).toEqual([first, second])

@@ -67,6 +67,8 @@ test('bare ground with excess on cold dry days has it for, in either unit system
   expect(words('si')).toContain('The ground is only 10 % covered.')
   expect(words('si')).toContain('Even the low end of its interval is 50 % of what enters.')
   expect(ground.evidenceAgainst).toEqual([])
+  const rainless = pathEvidence(amountOf('ground', spread(60, 10)), groundsOf({}, { ...FOUND, rain: null }), false)
+  expect(rainless.evidenceAgainst).toEqual(['Rain not known: water from rain counts here as water of the ground.'])
   expect(ground.nextTest).toMatch(/^Cover a bay of 100 ft² \(10 m²\) for two weeks/)
   expect(ground.wouldChangeIt).toContain('No excess on cold dry days')
 })

@@ -111,9 +111,13 @@ test('reasoning: liquid after rain comes first; without rise or liquid rain is n
 
 test('without a rain record nobody says that it did not rain', async () => {
   const { 'l1/air': inside } = rainy(300)
-  const of = await study({ 'l1/air': inside, 'lo/air': air(65, always(14), always(halfWay)) })
+  const readings = { 'l1/air': inside, 'lo/air': air(65, always(14), always(halfWay)) }
+  const of = await study(readings, { works: [{ key: 'cover', kind: 'ground cover', from: '2024-02-05' }] })
   expect(of('storms')).toMatchObject([{ certainty: 'cannot tell', missing: [expect.stringContaining('rain')] }])
   expect(of('baseline')[0]!.sentence).toContain('rain not known')
+  for (const question of ['storms', 'reasoning', 'matched days'] as const) {
+    expect(of(question)[0]!.evidenceAgainst.join(' '), question).toContain('Rain not known: no gauge')
+  }
 })
 
 test.each([

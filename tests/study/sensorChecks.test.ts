@@ -37,3 +37,18 @@ test('a gap of six days and a stuck sensor are told with their local dates', asy
     'Mid joist, stuck, 2024-05-11 00:00 to 2024-05-13 00:00',
   ])
 })
+
+test('a gap at every spot at once is one finding, and a spot that fell silent alone still has its own', async () => {
+  const without = (from: number, to: number) => {
+    const keep = [...air.at.keys()].filter((i) => air.at[i]! < START + from * DAY || air.at[i]! >= START + to * DAY)
+    const pick = (column: Float64Array) => Float64Array.from(keep, (i) => column[i]!)
+    return { at: pick(air.at), tempC: pick(air.tempC!), rhPct: pick(air.rhPct!) }
+  }
+  const all = without(10, 16)
+  const [together, ...more] = await checksOf({ 'l1/air': all, 'l2/air': all, 'lo/air': without(10, 18) })
+  expect(more).toEqual([])
+  expect(together).toMatchObject({ subject: {}, numbers: { hours: { value: 6 * 24 + 1 } } })
+  expect(together!.sentence).toMatch(/any of 3 spots .* 2024-05-10 23:00 to 2024-05-17 00:00: .*gateway or the power/)
+  const apart = await checksOf({ 'l1/air': all, 'l2/air': air, 'lo/air': without(12, 18) })
+  expect(apart.map(({ subject }) => subject.spot)).toEqual(['crawl/low', 'out/north'])
+})

@@ -84,13 +84,13 @@ test('probes stand under their house, those of none at the end', () => {
     checkedAt: null,
   })
   const houses = [
-    { key: 'a', name: 'Alder', timeZone: 'UTC' },
-    { key: 'b', name: 'Birch', timeZone: 'UTC' },
+    { key: 'a', name: 'Alder', invented: true },
+    { key: 'b', name: 'Birch', invented: false },
   ]
   const groups = byHouse({ probes: [probe('x/air', null), probe('y/air', 'a')], houses })
-  expect(groups.map(({ name, probes }) => [name, probes.length])).toEqual([
-    ['Alder', 1],
-    ['Of no house yet', 1],
+  expect(groups.map(({ name, invented, probes }) => [name, invented, probes.length])).toEqual([
+    ['Alder', true, 1],
+    ['Of no house yet', false, 1],
   ])
   expect(whereabouts(probe('x/air', null))).toBe('hangs nowhere')
   expect(whereabouts({ ...probe('x/air', null), inCheck: 4 })).toBe('in check 4')

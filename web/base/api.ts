@@ -59,7 +59,7 @@ export const get = async <T>(path: string, signal?: AbortSignal): Promise<T> => 
 
 /** The same for bodies of JSON. */
 export async function send<T>(
-  method: 'POST' | 'PUT' | 'DELETE',
+  method: 'POST' | 'PUT' | 'PATCH' | 'DELETE',
   path: string,
   body?: unknown,
   signal?: AbortSignal,

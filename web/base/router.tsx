@@ -6,7 +6,15 @@ export type Place =
   | { page: 'round' }
   | { page: 'new house' }
   | { page: 'sizing' }
+  | { page: 'stations' }
   | { page: 'checks'; check: number | null }
+  | { page: 'loggers' }
+  /** The house they will hang in, where it is known already. */
+  | { page: 'enroll'; forHouse: string | null }
+  | { page: 'labels'; keys: string[] }
+  /** By its key, or by the code on its label. */
+  | { page: 'logger'; logger: string }
+  | { page: 'live'; ofHouse: string | null }
   | { page: 'house'; houseKey: string }
   | { page: 'enter'; houseKey: string }
   | { page: 'bring in'; houseKey: string }
@@ -15,13 +23,30 @@ export type Place =
 
 const OF_HOUSE = { '': 'house', enter: 'enter', 'bring-in': 'bring in', history: 'history' } as const
 
+/** @param search what follows the path, with its question mark */
+function loggersPlace(rest: readonly string[], search: string): Place {
+  const asked = new URLSearchParams(search)
+  if (rest.length === 0) return { page: 'loggers' }
+  if (rest.length > 1) return { page: 'nowhere' }
+  if (rest[0] === 'new') return { page: 'enroll', forHouse: asked.get('house') }
+  if (rest[0] === 'labels') {
+    return { page: 'labels', keys: (asked.get('keys') ?? '').split(',').filter((key) => key !== '') }
+  }
+  return { page: 'logger', logger: decodeURIComponent(rest[0]!) }
+}
+
 /** @param path such as /houses/maple-hollow/enter */
-export function placeOf(path: string): Place {
+export function placeOf(path: string, search = ''): Place {
   const parts = path.split('/').filter((part) => part !== '')
   if (parts.length === 0) return { page: 'round' }
   if (parts.length === 1 && parts[0] === 'sizing') return { page: 'sizing' }
+  if (parts.length === 1 && parts[0] === 'stations') return { page: 'stations' }
   if (parts[0] === 'checks' && parts.length <= 2 && /^\d*$/.test(parts[1] ?? '')) {
     return { page: 'checks', check: parts[1] === undefined ? null : Number(parts[1]) }
+  }
+  if (parts[0] === 'loggers') return loggersPlace(parts.slice(1), search)
+  if (parts.length === 1 && parts[0] === 'live') {
+    return { page: 'live', ofHouse: new URLSearchParams(search).get('house') }
   }
   if (parts[0] !== 'houses' || parts.length > 3 || parts.length < 2) return { page: 'nowhere' }
   if (parts.length === 2 && parts[1] === 'new') return { page: 'new house' }
@@ -38,10 +63,10 @@ export function goTo(path: string): void {
 }
 
 export function usePlace(): Place {
-  const [path, setPath] = useState(location.pathname)
+  const [{ pathname, search }, setAddress] = useState({ pathname: location.pathname, search: location.search })
   useEffect(() => {
     const moved = () => {
-      setPath(location.pathname)
+      setAddress({ pathname: location.pathname, search: location.search })
       scrollTo(0, 0)
     }
     addEventListener('popstate', moved)
@@ -51,7 +76,7 @@ export function usePlace(): Place {
       removeEventListener(MOVED, moved)
     }
   }, [])
-  return placeOf(path)
+  return placeOf(pathname, search)
 }
 
 /** A link that stays in the pages; with a modifier key or another button the browser does what it always does. */

@@ -29,10 +29,11 @@ export function localDate(at: number, timeZone: string): string {
 }
 
 const MINUTE = 60_000
-/** "8 s ago", "31 h ago", "12 days ago": how old a reading is. */
-export function ageText(ms: number): string {
-  if (ms < 90_000) return `${Math.max(0, Math.round(ms / 1000))} s ago`
-  if (ms < 90 * MINUTE) return `${Math.round(ms / MINUTE)} min ago`
-  if (ms < 48 * 60 * MINUTE) return `${Math.round(ms / (60 * MINUTE))} h ago`
-  return `${Math.round(ms / (24 * 60 * MINUTE))} days ago`
+/** "8 s", "3 min", "31 h", "12 days": how long ago, or for how long. */
+export function ageWords(ms: number): string {
+  if (ms < 90_000) return `${Math.max(0, Math.round(ms / 1000))} s`
+  if (ms < 90 * MINUTE) return `${Math.round(ms / MINUTE)} min`
+  if (ms < 48 * 60 * MINUTE) return `${Math.round(ms / (60 * MINUTE))} h`
+  return `${Math.round(ms / (24 * 60 * MINUTE))} days`
 }
+export const ageText = (ms: number): string => `${ageWords(ms)} ago`

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks'
 import type { CheckAnswer, ChecksAnswer } from '../../server/http/contract/checks.ts'
 import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import { send, Trouble } from '../base/api.ts'
-import { Section, TroubleBox } from '../base/parts.tsx'
+import { InventedStamp, Section, TroubleBox } from '../base/parts.tsx'
 import { goTo } from '../base/router.tsx'
 import { ChoiceField, noFaults } from '../enter/fields.tsx'
 import { byHouse, preparation, type Salt, whereabouts } from './words.ts'
@@ -62,7 +62,10 @@ export function Begin({ listed }: { listed: ChecksAnswer }) {
           <legend>{kind === 'salt' ? '3' : '2'}. Which probes</legend>
           {byHouse(listed).map((group) => (
             <div key={group.name} class="group">
-              <h3>{group.name}</h3>
+              <div class="row">
+                <h3>{group.name}</h3>
+                {group.invented && <InventedStamp />}
+              </div>
               {group.probes.map((probe) => (
                 <label key={probe.path} class="pick">
                   <input

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks'
 import type { ChecksAnswer, PlacingAnswer } from '../../server/http/contract/checks.ts'
 import { ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
-import { Awaiting, Chip, Section } from '../base/parts.tsx'
+import { Awaiting, Chip, InventedStamp, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { ChoiceField, noFaults } from '../enter/fields.tsx'
 
@@ -23,6 +23,7 @@ export function Coach({ houses }: { houses: ChecksAnswer['houses'] }) {
           choices={houses.map(({ key: value, name }) => ({ value, label: name }))}
           onChange={setKey}
         />
+        {houses.some((house) => house.key === key && house.invented) && <InventedStamp />}
         {key !== undefined && <PlacingCoach houseKey={key} />}
       </div>
     </Section>

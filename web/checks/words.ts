@@ -88,10 +88,16 @@ export function endedText(
 export function byHouse({
   probes,
   houses,
-}: Pick<ChecksAnswer, 'probes' | 'houses'>): { name: string; probes: ListedProbe[] }[] {
-  const groups = houses.map(({ key, name }) => ({ name, probes: probes.filter(({ house }) => house === key) }))
+}: Pick<ChecksAnswer, 'probes' | 'houses'>): { name: string; invented: boolean; probes: ListedProbe[] }[] {
+  const groups = houses.map(({ key, name, invented }) => ({
+    name,
+    invented,
+    probes: probes.filter(({ house }) => house === key),
+  }))
   const homeless = probes.filter(({ house }) => house === null)
-  return [...groups, { name: 'Of no house yet', probes: homeless }].filter((group) => group.probes.length > 0)
+  return [...groups, { name: 'Of no house yet', invented: false, probes: homeless }].filter(
+    (group) => group.probes.length > 0,
+  )
 }
 
 /** Where a probe is, in a few words beside its name. */

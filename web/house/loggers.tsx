@@ -3,6 +3,7 @@ import type { HousePage } from '../../server/http/contract/page.ts'
 import { Scrolls, Section } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 import { ageText, momentText } from '../base/time.ts'
+import { Visit } from '../loggers/visit.tsx'
 
 export function LoggersSection({ page }: { page: HousePage }) {
   const { probes, house, asOf } = page
@@ -11,7 +12,7 @@ export function LoggersSection({ page }: { page: HousePage }) {
       {probes.length === 0 ? (
         <p>
           No logger has been placed. <Link to={`/houses/${house.key}/bring-in`}>Bring in a logger’s file</Link>, or{' '}
-          <Link to={`/houses/${house.key}/enter`}>enter one</Link>.
+          <Link to={`/loggers/new?house=${encodeURIComponent(house.key)}`}>enroll one that reports by itself</Link>.
         </p>
       ) : (
         <Scrolls label="Loggers and their health">
@@ -35,7 +36,7 @@ export function LoggersSection({ page }: { page: HousePage }) {
                     {probe.letter}, {probe.spotName}
                   </th>
                   <td data-head="logger">
-                    {probe.loggerName}, {probe.probe}
+                    <Link to={`/loggers/${encodeURIComponent(probe.logger)}`}>{probe.loggerName}</Link>, {probe.probe}
                     {probe.placedTo !== null && <span class="quiet"> until {probe.placedTo}</span>}
                   </td>
                   <td data-head="last heard">
@@ -58,6 +59,24 @@ export function LoggersSection({ page }: { page: HousePage }) {
           </table>
         </Scrolls>
       )}
+      <div class="row no-print loggers-tools">
+        <Link to={`/live?house=${encodeURIComponent(house.key)}`} class="button">
+          Live
+        </Link>
+        <Link to={`/loggers/new?house=${encodeURIComponent(house.key)}`} class="button">
+          Enroll a logger
+        </Link>
+        <Link to="/loggers" class="button">
+          Place another here
+        </Link>
+      </div>
+      <div class="no-print">
+        <p class="small quiet loggers-tools">
+          Going in? Look for water near live power, smell for gas, mind carbon monoxide, animals and cracked framing
+          first: loggers see none of it. The readings of a visit are left out of every judgment.
+        </p>
+        <Visit houseKey={house.key} timeZone={house.timeZone} />
+      </div>
     </Section>
   )
 }

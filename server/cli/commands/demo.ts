@@ -17,6 +17,8 @@ import type { Units } from '../../study/wording.ts'
 import { type Command, type Context, EXIT } from '../command.ts'
 import { createProgress } from '../progress.ts'
 import { startService } from '../runService.ts'
+import { serviceAt } from '../simulate/enrollInvented.ts'
+import { startLiveDemo } from '../simulate/liveDemo.ts'
 import { number } from '../words.ts'
 import { loadedText } from './load.ts'
 import { DEFAULT_PORT } from './serve.ts'
@@ -103,15 +105,29 @@ async function serveUntilTold(databasePath: string, houseKey: string, context: C
   const service = await startSomewhere(databasePath, context)
   // The balance takes some seconds: begun before anybody opens the page.
   await fetch(`${service.address}/api/houses/${houseKey}/balance`)
+  const live = await startLiveDemo(serviceAt(service.address), {
+    now: context.now(),
+    signal: context.signal,
+    onProblem: (sentence) => context.err(`${sentence}\n`),
+  })
+  context.out(`An invented logger reports every few seconds: ${service.address}/loggers/${live.key}\n`)
   context.out(`Open ${service.address} in a browser. Ctrl+C ends it and throws the scratch database away.\n`)
   if (!context.signal.aborted) await once(context.signal, 'abort')
+  await live.ended
   await service.stop()
 }
 
 async function startSomewhere(databasePath: string, { now }: Context) {
   for (let port = DEFAULT_PORT; ; port++) {
     try {
-      return await startService({ databasePath, host: '127.0.0.1', port, now, log: false })
+      return await startService({
+        databasePath,
+        host: '127.0.0.1',
+        port,
+        broker: { kind: 'own', host: '127.0.0.1', port: 0 },
+        now,
+        log: false,
+      })
     } catch (error) {
       const taken = (error as NodeJS.ErrnoException).code === 'EADDRINUSE'
       if (!taken || port >= DEFAULT_PORT + PORTS_TRIED) throw error

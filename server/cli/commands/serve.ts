@@ -1,4 +1,5 @@
 import { once } from 'node:events'
+import { backupsFrom } from '../backupSettings.ts'
 import { brokerFrom } from '../brokerSettings.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
 import { startService } from '../runService.ts'
@@ -10,7 +11,7 @@ export const serve: Command = {
   name: 'serve',
   usage: '[--port N] [--host ADDRESS]',
   about:
-    'Serves the database over HTTP and takes live readings over MQTT, on this machine only, until Ctrl+C. MQTT_URL, MQTT_HOST and MQTT_PORT say where loggers send to.',
+    'Serves the database over HTTP and takes live readings over MQTT, on this machine only, until Ctrl+C. MQTT_URL, MQTT_HOST and MQTT_PORT say where loggers send to, BACKUP_FOLDER where backups go.',
   examples: ['serve', 'serve --port 9000 --db demo.db'],
   options: {
     port: { type: 'string', value: 'N', about: `port to listen on (${DEFAULT_PORT}); 0 takes a free one` },
@@ -22,8 +23,10 @@ export const serve: Command = {
       throw new UsageError(`--port takes a whole number from 0 to ${HIGHEST_PORT}, not "${args.option('port')}".`)
     }
     const broker = brokerFrom(process.env)
+    const backup = backupsFrom(process.env)
     const service = await startService({
       ...(broker && { broker }),
+      ...(backup && { backup }),
       databasePath: context.databasePath,
       host: args.option('host') ?? '127.0.0.1',
       port,

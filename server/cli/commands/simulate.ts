@@ -1,7 +1,6 @@
 import { randomBytes } from 'node:crypto'
-import type { HouseAnswer } from '../../http/contract/house.ts'
-import type { EnrolledAnswer, IntakeAnswer } from '../../http/contract/loggers.ts'
-import { type Arguments, type Command, EXIT, InputRefused, UsageError } from '../command.ts'
+import { type Arguments, type Command, EXIT, UsageError } from '../command.ts'
+import { enrollInvented, serviceAt } from '../simulate/enrollInvented.ts'
 import { FAULTS, type Fault } from '../simulate/inventedLogger.ts'
 import { simulateLoggers } from '../simulate/simulateLoggers.ts'
 import { DEFAULT_PORT } from './serve.ts'
@@ -37,18 +36,10 @@ export const simulate: Command = {
     if (days === null && args.option('speed') !== undefined) throw new UsageError('--speed goes with --days.')
     const faults = faultsOf(args.option('faults'))
 
-    const { broker } = await ask<IntakeAnswer>(service, '/api/intake')
-    if (broker.kind !== 'own') {
-      throw new InputRefused(
-        'The service has no broker of its own, and only there can loggers be let in by themselves. Start it without MQTT_URL and with MQTT_PORT.',
-      )
-    }
-    const house = args.option('house')
-    const { enrolled } = await enroll(service, { count, everyS, house: house ?? null })
-    const loggers = enrolled.map(({ logger, secret }) => ({ key: logger.key, secret: secret! }))
-    context.out(`${loggers.map(({ key }) => key).join(', ')} send to ${broker.address}. Ctrl+C ends it.\n`)
+    const crew = await enrollInvented(serviceAt(service), { count, everyS, house: args.option('house') ?? null })
+    context.out(`${crew.loggers.map(({ key }) => key).join(', ')} send to ${crew.broker}. Ctrl+C ends it.\n`)
     const result = await simulateLoggers(
-      { broker: broker.address, loggers, run: randomBytes(3).toString('hex'), faults },
+      { ...crew, run: randomBytes(3).toString('hex'), faults },
       days === null ? { kind: 'real time', everyS } : { kind: 'past', days, everyS, speed, now: context.now() },
       { signal: context.signal, onProblem: (sentence) => context.err(`${sentence}\n`) },
     )
@@ -81,46 +72,4 @@ function faultsOf(text: string | undefined): ReadonlySet<Fault> {
   const unknown = named.find((name) => !FAULTS.includes(name as Fault))
   if (unknown !== undefined) throw new UsageError(`--faults knows ${FAULTS.join(', ')}, not "${unknown}".`)
   return new Set(named as Fault[])
-}
-
-/** Enrolled, and hung at the spots of the house one after the other. */
-export async function enroll(
-  service: string,
-  { count, everyS, house }: { count: number; everyS: number; house: string | null },
-): Promise<EnrolledAnswer> {
-  const tree =
-    house === null ? null : (await ask<HouseAnswer>(service, `/api/houses/${encodeURIComponent(house)}`)).house
-  if (tree !== null && !tree.invented) {
-    throw new InputRefused(`"${house}" is not an invented house: readings of invented loggers would spoil its record.`)
-  }
-  const spaces = tree?.spaces.filter(({ role }) => role !== 'outdoor' && role !== 'living') ?? []
-  const spots = spaces.flatMap((space) => space.spots.map((spot) => `${space.key}/${spot.key}`))
-  const answer = await ask<EnrolledAnswer>(service, '/api/loggers', {
-    count,
-    name: 'Invented logger',
-    probes: ['air'],
-    hasRadio: true,
-    intervalS: Math.max(10, Math.round(everyS)),
-    ...(house !== null && { house }),
-  })
-  for (const [i, { logger }] of answer.enrolled.entries()) {
-    const spot = spots[i % spots.length]
-    if (spot === undefined) break
-    await ask(service, `/api/loggers/${logger.key}/place`, { house, probes: [{ probe: 'air', spot }] })
-  }
-  return answer
-}
-
-async function ask<T>(service: string, path: string, body?: object): Promise<T> {
-  let response: Response
-  try {
-    response = await fetch(service + path, {
-      ...(body && { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
-    })
-  } catch {
-    throw new InputRefused(`No service answers at ${service}. Start it with npm start, or name it with --service.`)
-  }
-  const answer = (await response.json()) as { message?: string; hint?: string }
-  if (!response.ok) throw new InputRefused(`${answer.message} ${answer.hint ?? ''}`.trim())
-  return answer as T
 }

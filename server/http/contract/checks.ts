@@ -96,7 +96,7 @@ export const ChecksSchema = Type.Object({
       checkedAt: nullable(Instant),
     }),
   ),
-  houses: Type.Array(Type.Object({ key: Type.String(), name: Type.String(), timeZone: Type.String() })),
+  houses: Type.Array(Type.Object({ key: Type.String(), name: Type.String(), invented: Type.Boolean() })),
   salts: Type.Array(
     Type.Object({
       key: Type.String(),

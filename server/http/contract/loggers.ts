@@ -6,7 +6,10 @@ import { type Static, Type } from 'typebox'
 import { Instant, NullableNumber, NullableText, nullable, Texts } from './shapes.ts'
 
 const Key = Type.String({ pattern: '^[a-z0-9][a-z0-9._-]{0,63}$' })
-const LocalTime = Type.String({ pattern: '^\\d{4}-\\d\\d-\\d\\dT\\d\\d:\\d\\d$', description: "wall clock of the house" })
+const LocalTime = Type.String({
+  pattern: '^\\d{4}-\\d\\d-\\d\\dT\\d\\d:\\d\\d$',
+  description: 'wall clock of the house',
+})
 const SpotPath = Type.String({ pattern: '^[^/]+/[^/]+$', description: 'space key / spot key' })
 
 /** SI; null where the last reading does not have it. */
@@ -124,10 +127,7 @@ export type Place = Static<typeof PlaceBody>
 /** Where it hung ends now, or at a local time of the house it hangs in. */
 export const PickUpBody = Type.Object({ at: Type.Optional(LocalTime) }, { additionalProperties: false })
 /** The other logger takes over every spot of this one, probe by probe, at one moment. */
-export const SwapBody = Type.Object(
-  { with: Key, at: Type.Optional(LocalTime) },
-  { additionalProperties: false },
-)
+export const SwapBody = Type.Object({ with: Key, at: Type.Optional(LocalTime) }, { additionalProperties: false })
 export const RetireBody = Type.Object(
   { why: Type.Optional(Type.String({ minLength: 1, maxLength: 400 })) },
   { additionalProperties: false },

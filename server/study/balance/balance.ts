@@ -11,7 +11,7 @@ const QUESTION = 'moisture balance'
 /** Long, and only drawn: kept beside the answers under the same fingerprint. */
 const DAYS_QUESTION = 'moisture balance by day'
 /** Raise it with every change of the model, or of what is told of it; kept balances are then made anew. */
-export const BALANCE_VERSION = 7
+export const BALANCE_VERSION = 8
 
 export interface KeptBalance {
   houseId: number

@@ -101,7 +101,7 @@ function recordedAgainst({ path, entersLPerDay, leavesLPerDay }: PathAmount, gro
     case 'outdoorAir':
       return [drains, ventsShut && vents]
     case 'ground':
-      return [drains]
+      return [drains, found.rain === null && 'Rain not known: water from rain counts here as water of the ground.']
     case 'rain':
       return [drains, found.downspouts === 'led away' && 'Downspouts are led away.']
     case 'leak':

@@ -1,6 +1,6 @@
 /** The salts of the check in words, with the care each asks for. Cautions from memory of ordinary safety sheets. */
-import { saltRhPct } from '../physics/salts.ts'
-import { CHECK_SALTS, type CheckSalt } from '../series/saltCheck.ts'
+import { saltRhPct } from '../../physics/salts.ts'
+import { CHECK_SALTS, type CheckSalt } from '../../series/saltCheck.ts'
 
 const WORDS: Record<CheckSalt, { name: string; caution: string }> = {
   LiCl: {
