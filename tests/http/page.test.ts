@@ -3,6 +3,7 @@ import { expect, test } from 'vitest'
 import type { ServiceParts } from '../../server/cli/runService.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import type { RecordAnswer } from '../../server/http/contract/record.ts'
+import { createIntake } from '../../server/ingest/intake.ts'
 import type { HouseTree } from '../../server/store/houseTree.ts'
 import { madeReadings, swing } from '../support/series.ts'
 import { scratchService, settled } from '../support/service.ts'
@@ -142,4 +143,23 @@ test('a browser that has the answer already is told so', async () => {
   const first = await parts.app.inject(url)
   const again = await parts.app.inject({ url, headers: { 'if-none-match': first.headers.etag as string } })
   expect([again.statusCode, again.body]).toEqual([304, ''])
+})
+
+test('a station that reports by itself is stale six hours after its last reading, a file never', async () => {
+  const stations = [
+    { key: 'mill', name: 'Mill', kind: 'https', quantities: ['rainMm'] },
+    { key: 'book', name: 'Rain book', kind: 'file', quantities: ['rainMm'] },
+  ] satisfies HouseTree['stations']
+  const parts = await served({ ...TEST_HOUSE, stations })
+  expect((await pageOf(parts)).stations).toMatchObject([
+    { key: 'mill', lastAt: null, stale: true },
+    { key: 'book', lastAt: null, stale: false },
+  ])
+  const rain = (hoursAgo: number) => [{ at: span.to - hoursAgo * 3_600_000, rainMm: 1 }]
+  const probeId = parts.db.raw.prepare("select probe_id from stations where key = 'mill'").pluck().get() as number
+  const intake = createIntake(parts.db, { now: () => span.to })
+  await intake.receive(probeId, rain(7))
+  expect((await pageOf(parts)).stations[0]).toMatchObject({ lastAt: span.to - 7 * 3_600_000, stale: true })
+  await intake.receive(probeId, rain(5))
+  expect((await pageOf(parts)).stations[0]).toMatchObject({ stale: false })
 })

@@ -6,7 +6,8 @@ import { ageText, momentText } from '../base/time.ts'
 import { Visit } from '../loggers/visit.tsx'
 
 export function LoggersSection({ page }: { page: HousePage }) {
-  const { probes, house, asOf } = page
+  const { probes, stations, house, asOf } = page
+  const heard = (at: number) => (house.invented ? momentText(at, house.timeZone) : ageText(asOf - at))
   return (
     <Section id="loggers" title="Loggers" note="No news never means dry.">
       {probes.length === 0 ? (
@@ -39,13 +40,7 @@ export function LoggersSection({ page }: { page: HousePage }) {
                     <Link to={`/loggers/${encodeURIComponent(probe.logger)}`}>{probe.loggerName}</Link>, {probe.probe}
                     {probe.placedTo !== null && <span class="quiet"> until {probe.placedTo}</span>}
                   </td>
-                  <td data-head="last heard">
-                    {probe.lastAt === null
-                      ? 'never'
-                      : house.invented
-                        ? momentText(probe.lastAt, house.timeZone)
-                        : ageText(asOf - probe.lastAt)}
-                  </td>
+                  <td data-head="last heard">{probe.lastAt === null ? 'never' : heard(probe.lastAt)}</td>
                   <td class="number" data-head="readings">
                     {probe.readings.toLocaleString('en-US')}
                   </td>
@@ -59,6 +54,18 @@ export function LoggersSection({ page }: { page: HousePage }) {
           </table>
         </Scrolls>
       )}
+      {stations.map(({ key, name, lastAt, stale, quantities }) => (
+        <p key={key} class={stale ? '' : 'small quiet'}>
+          <Link to="/stations">{name}</Link>: {lastAt === null ? 'never heard' : `last heard ${heard(lastAt)}`}.
+          {stale && (
+            <strong>
+              {' '}
+              It is stale: what stands here of the outdoor air {quantities.includes('rainMm') && 'and the rain '}may be
+              old.
+            </strong>
+          )}
+        </p>
+      ))}
       <div class="row no-print loggers-tools">
         <Link to={`/live?house=${encodeURIComponent(house.key)}`} class="button">
           Live
@@ -67,7 +74,7 @@ export function LoggersSection({ page }: { page: HousePage }) {
           Enroll a logger
         </Link>
         <Link to="/loggers" class="button">
-          Place another here
+          Loggers to place
         </Link>
       </div>
       <div class="no-print">

@@ -179,6 +179,16 @@ export const HousePageSchema = Type.Object({
   /** Everything else that was found, under headings in the order a contractor wants to read them. */
   findings: Type.Array(Type.Object({ heading: Type.String(), findings: Type.Array(PageFindingSchema) })),
   probes: Type.Array(PageProbe),
+  stations: Type.Array(
+    Type.Object({
+      key: Type.String(),
+      name: Type.String(),
+      quantities: Texts,
+      lastAt: nullable(Instant),
+      /** It reports by itself and was not heard for hours. */
+      stale: Type.Boolean(),
+    }),
+  ),
   cautions: Texts,
 })
 export type HousePage = Static<typeof HousePageSchema>

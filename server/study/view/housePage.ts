@@ -21,6 +21,7 @@ import { encapsulate } from './encapsulate.ts'
 import { type PageProbe, pageProbes } from './pageProbes.ts'
 import { baselineOf, otherFindings, pageFinding, riskOf, stormsOf } from './pageSections.ts'
 import { type PageSpace, pageSpaces, tallyOf } from './pageSpots.ts'
+import { pageStations } from './pageStations.ts'
 import { isJudged, spotLetters } from './spotLetters.ts'
 import { verdictSentence } from './verdictSentence.ts'
 
@@ -95,6 +96,7 @@ export async function housePage(db: Database, houseKey: string, { units, now, fi
     baseline: baselineOf(findings, units),
     findings: otherFindings(findings, units),
     probes,
+    stations: await pageStations(db, { tree, houseId: row.id, asOf, staleHours: held.stationStaleHours }),
     cautions: [DEFERS],
   }
 }
