@@ -7,7 +7,7 @@ import { createInterface } from 'node:readline'
 import { startEmbeddedBroker } from '../../server/ingest/mqtt/embeddedBroker.ts'
 import { startExternalBroker } from '../../server/ingest/mqtt/externalBroker.ts'
 import { createReceiver, type Receiver } from '../../server/ingest/mqtt/receiver.ts'
-import { latestReceipts } from '../../server/store/deliveries.ts'
+import { latestReceipts } from '../../server/store/arrivals.ts'
 import { checkSecret } from '../../server/store/loggerSecrets.ts'
 import { openDatabase } from '../../server/store/open.ts'
 
@@ -54,7 +54,6 @@ if (url === undefined) {
     now: Date.now,
   })
 }
-process.on('SIGTERM', () => process.exit(0))
 createInterface({ input: process.stdin }).on('line', () => {
   global.gc?.()
   const sorted = waits.splice(0).sort((a, b) => a - b)

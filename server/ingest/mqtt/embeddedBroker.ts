@@ -4,9 +4,10 @@
  */
 import { createServer, type Socket } from 'node:net'
 import { Aedes, type AuthenticateError, type Client, type PublishPacket } from 'aedes'
-import type { LoggerReceipt } from '../../store/deliveries.ts'
+import type { LoggerReceipt } from '../../store/arrivals.ts'
 import { createPacketGuard, MOST_PACKET_BYTES } from './packetGuard.ts'
-import { IntakeCrowded, type Receiver, receiptText } from './receiver.ts'
+import { receiptText } from './receiptPayload.ts'
+import { IntakeCrowded, type Receiver } from './receiver.ts'
 import { maySubscribe, topicFor } from './topics.ts'
 
 export interface EmbeddedBrokerOptions {

@@ -3,9 +3,10 @@
  * acknowledged once it is on the disk, and what goes wrong is said and tried again, less and less often.
  */
 import { connect, type IClientOptions, type MqttClient } from 'mqtt'
-import type { LoggerReceipt } from '../../store/deliveries.ts'
+import type { LoggerReceipt } from '../../store/arrivals.ts'
 import { troubleOf } from './brokerTrouble.ts'
-import { type Receiver, receiptText } from './receiver.ts'
+import { receiptText } from './receiptPayload.ts'
+import type { Receiver } from './receiver.ts'
 import { topicFor, topicsOfAll } from './topics.ts'
 
 export interface ExternalBrokerOptions {

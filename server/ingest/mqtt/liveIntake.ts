@@ -1,7 +1,8 @@
 /** Live readings as a whole: one receiver, and one broker before it, our own or somebody else's. */
 import { randomBytes } from 'node:crypto'
-import { forgetConnections, latestReceipts, noteConnected } from '../../store/deliveries.ts'
+import { latestReceipts } from '../../store/arrivals.ts'
 import { checkSecret } from '../../store/loggerSecrets.ts'
+import { forgetConnections, noteConnected } from '../../store/loggerStates.ts'
 import type { Database } from '../../store/open.ts'
 import { keptServiceFact } from '../../store/serviceFacts.ts'
 import { type EmbeddedBroker, startEmbeddedBroker } from './embeddedBroker.ts'
