@@ -10,7 +10,7 @@ import type { MESSAGE_REFUSALS } from './schema.ts'
 import { hasArrived } from './sequence.ts'
 import type { StepBatch } from './steps.ts'
 import { statement } from './unitsOfWork.ts'
-import { type BatchOutcome, type Difference, writeReadings } from './writeReadings.ts'
+import { type Difference, writeReadings } from './writeReadings.ts'
 
 /** A message, or a part of one, that is not stored. */
 export interface RefusedPart {
@@ -61,22 +61,24 @@ function writeDelivery(db: Database, group: Group, delivery: Delivery): Delivere
   const numbered = logger && sequence ? { ...sequence, before: readArrived(db, group, logger.id, sequence.run) } : null
   const again = numbered !== null && hasArrived(numbered.before, numbered.number)
   const skipped = again && delivery.timedByArrival
-  const outcomes = skipped ? [] : delivery.batches.map((batch) => writeReadings(db, batch, null))
-  const sum = (count: (outcome: BatchOutcome) => number) => outcomes.reduce((all, one) => all + count(one), 0)
-  const refused = [...delivery.refused, ...outcomes.flatMap(({ differs }) => differs.map(delivery.differsPart))]
-  for (const [reason, parts] of byReason(refused)) countRefused(db, delivery, reason, parts)
-  const delivered: Delivered = {
-    stored: sum((outcome) => outcome.stored),
-    repeated: sum((outcome) => outcome.repeated),
-    filled: sum((outcome) => outcome.filled),
-    differing: sum((outcome) => outcome.differingRows),
-    again,
-    receipt: null,
+  const delivered: Delivered = { stored: 0, repeated: 0, filled: 0, differing: 0, again, receipt: null }
+  let refused = delivery.refused
+  for (const batch of delivery.batches) {
+    if (skipped) {
+      delivered.repeated += batch.at.length
+      continue
+    }
+    const { stored, repeated, filled, differingRows, differs } = writeReadings(db, batch, null)
+    delivered.stored += stored
+    delivered.repeated += repeated
+    delivered.filled += filled
+    delivered.differing += differingRows
+    if (differs.length > 0) refused = [...refused, ...differs.map(delivery.differsPart)]
   }
+  if (refused.length > 0) for (const [reason, parts] of byReason(refused)) countRefused(db, delivery, reason, parts)
   if (logger === null) return delivered
   // After the readings: a number must never count as arrived when its readings did not.
   if (numbered !== null) delivered.receipt = arrive(db, group, logger.id, delivery.arrivedAt, numbered)
-  if (skipped) delivered.repeated = delivery.batches.reduce((all, { at }) => all + at.length, 0)
   const { arrivedAt: at, told, connected } = delivery
   noteState(db, group, logger.id, { at, told, connected, stored: delivered.stored, refused: refused.length })
   const off = told?.clockOffS

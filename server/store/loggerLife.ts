@@ -32,6 +32,8 @@ export interface Act {
 const CODE_LETTERS = 'CDFHJKMNPQRTWXY34679'
 const CODE_LENGTH = 5
 export const KEY_PREFIX = 'logger-'
+/** Their addresses stand where a logger's page would. */
+const PAGES = ['new', 'labels']
 
 /**
  * @returns the key and, of loggers with radio, the secret of each: told this once
@@ -48,6 +50,9 @@ export async function enrollLoggers(
   if (key?.startsWith(STATION_LOGGER_PREFIX)) {
     const why = `Keys that begin with "${STATION_LOGGER_PREFIX}" belong to weather stations. Choose another.`
     throw new LoggerRefused('taken', why, 'key')
+  }
+  if (key !== undefined && PAGES.includes(key)) {
+    throw new LoggerRefused('taken', `"${key}" is a page beside the loggers. Choose another key.`, 'key')
   }
   return inTransaction(db, () => {
     const row = house === undefined ? undefined : houseRow(db, house)

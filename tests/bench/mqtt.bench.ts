@@ -67,11 +67,10 @@ const connected = (url: string, enrolled: readonly Enrolled[], login?: { usernam
     ),
   )
 
-let stamp = 0
-/** Its reading is of the moment it is sent, and no two are of the same one. */
-const send = (client: MqttClient, key: string, seq: number) => {
-  stamp = Math.max(Date.now(), stamp + 1)
-  const body = { run: 'b', seq, atS: stamp / 1000, tempC: 20 + (seq % 100) / 50, rhPct: 70 }
+const LONG_AGO = Date.now() - 10 * 86_400_000
+/** A reading of each number has an instant of its own; one that is timed is of the moment it is sent. */
+const send = (client: MqttClient, key: string, seq: number, at = LONG_AGO + seq * 100) => {
+  const body = { run: 'b', seq, atS: at / 1000, tempC: 20 + (seq % 100) / 50, rhPct: 70 }
   return client.publishAsync(`underjoist/${key}/readings`, JSON.stringify(body), { qos: 1 })
 }
 
@@ -96,7 +95,7 @@ async function paced(clients: readonly MqttClient[], enrolled: readonly Enrolled
   const under: Promise<unknown>[] = []
   for (let sent = 0; sent < PACED_PER_S * PACED_S; sent++) {
     const i = sent % clients.length
-    under.push(send(clients[i]!, enrolled[i]!.key, from + Math.floor(sent / clients.length) + 1))
+    under.push(send(clients[i]!, enrolled[i]!.key, from + Math.floor(sent / clients.length) + 1, Date.now()))
     const ahead = (sent / PACED_PER_S) * 1000 - (performance.now() - began)
     if (ahead > 2) await new Promise((resolve) => setTimeout(resolve, ahead))
   }

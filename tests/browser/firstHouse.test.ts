@@ -147,5 +147,5 @@ test('a round that is empty loads the demo house', async () => {
   await page.getByRole('button', { name: 'Load the demo house' }).click()
   await page.getByText('invented house').first().waitFor({ timeout: 60_000 })
   await page.getByRole('link', { name: 'Round' }).click()
-  expect(await page.getByRole('link', { name: '14 Fernhollow Lane (invented)' }).isVisible()).toBe(true)
+  await page.getByRole('link', { name: '14 Fernhollow Lane (invented)' }).waitFor()
 })

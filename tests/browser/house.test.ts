@@ -91,6 +91,32 @@ test('the record is looked at closer by keys and by a drag, and its gaps and fig
   expect(await record.getByRole('button', { name: 'month' }).getAttribute('aria-pressed')).toBe('false')
 })
 
+test('what nobody entered is marked in the record with a letter, and said below it and with the chart', async () => {
+  const service = await serve(true)
+  // Nothing began by itself in the demo house: its own balance comes with two departures more.
+  const page = await open(service, '/')
+  await page.route(/\/balance$/, async (route) => {
+    const answer = await route.fetch()
+    const body = (await answer.json()) as { balance: { departures: unknown[] } }
+    body.balance.departures = [
+      { kind: 'leak began', at: Date.UTC(2026, 5, 20), support: 30, size: 'about 2.1 L a day', reason: '' },
+      { kind: 'vents opened', at: Date.UTC(2026, 1, 10), support: 9, size: '', reason: '' },
+    ]
+    await route.fulfill({ response: answer, json: body })
+  })
+  await page.goto(service.address + DEMO)
+  const record = page.getByRole('region', { name: 'The record' })
+  const marked = record.getByRole('list', { name: 'Departures marked in the chart' }).getByRole('listitem')
+  await marked.first().waitFor()
+  expect(await marked.allInnerTexts()).toEqual([
+    expect.stringMatching(/^vents opened, since about Feb \d+, 2026$/),
+    expect.stringMatching(/^leak began, since about Jun \d+, 2026: about 2\.1 L a day$/),
+  ])
+  const described = await record.locator('.record-sheet').getAttribute('aria-describedby')
+  expect(await page.locator(`#${described!.split(' ').at(-1)}`).innerText()).toContain('vents opened')
+  expect(await axeFaults(page)).toEqual([])
+})
+
 test('the drawing moves through time by its slider, and says in words what it shows', async () => {
   const page = await open(await serve(true), DEMO)
   const drawing = page.getByRole('region', { name: 'The house in section' })
@@ -118,7 +144,17 @@ test('units are chosen by the person and kept', async () => {
   expect(await page.locator('body').innerText()).not.toContain('grains/lb')
 })
 
-const PLACES = ['/', DEMO, `${DEMO}/enter`, `${DEMO}/bring-in`, `${DEMO}/history`, '/houses/new', '/stations', '/sizing', '/nowhere']
+const PLACES = [
+  '/',
+  DEMO,
+  `${DEMO}/enter`,
+  `${DEMO}/bring-in`,
+  `${DEMO}/history`,
+  '/houses/new',
+  '/stations',
+  '/sizing',
+  '/nowhere',
+]
 
 test.each([360, 390, 768, 1280])('no page scrolls sideways at %d px', async (width) => {
   const service = await serve(true)

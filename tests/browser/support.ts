@@ -5,6 +5,7 @@ import { join } from 'node:path'
 import { type Browser, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, expect, inject, onTestFinished } from 'vitest'
 import { type Service, startService } from '../../server/cli/runService.ts'
+import type { BrokerChoice } from '../../server/ingest/mqtt/liveIntake.ts'
 import { scratchFolder } from '../support/database.ts'
 import { CHROMIUM_ARGS } from './chromium.ts'
 
@@ -19,11 +20,14 @@ afterAll(() => browser.close())
 
 export const DEMO = '/houses/demo-fernhollow'
 
-/** @param demo a copy of the demo house with findings and balance; otherwise an empty database */
-export async function serve(demo: boolean): Promise<Service> {
+/**
+ * @param demo a copy of the demo house with findings and balance; otherwise an empty database
+ * @param broker where loggers send to
+ */
+export async function serve(demo: boolean, broker?: BrokerChoice): Promise<Service> {
   const databasePath = join(scratchFolder(), 'underjoist.db')
   if (demo) copyFileSync(inject('demoDatabase'), databasePath)
-  const service = await startService({ databasePath, host: '127.0.0.1', port: 0, now: Date.now, log: false })
+  const service = await startService({ databasePath, host: '127.0.0.1', port: 0, now: Date.now, log: false, broker })
   onTestFinished(() => service.stop())
   return service
 }

@@ -64,6 +64,7 @@ test.each([
   [{ ...RADIO, key: 'lg-1' }, 'taken', 'key', /already/],
   [{ ...RADIO, key: 'lg-2', count: 2 }, 'taken', 'count', /one logger/],
   [{ ...RADIO, key: 'station.gauge' }, 'taken', 'key', /weather stations/],
+  [{ ...RADIO, key: 'labels' }, 'taken', 'key', /page beside/],
   [{ ...RADIO, house: 'nowhere' }, 'unknown house', 'house', /no house/],
 ])('enrolling %j is refused whole', async (asked, kind, field, message) => {
   const db = await twoHouses()

@@ -14,8 +14,8 @@ export interface LiveService {
   http: string
   /** Such as mqtt://127.0.0.1:39002 */
   mqtt: string
-  /** Resolves when the program is gone. */
-  end(signal: 'SIGTERM' | 'SIGKILL'): Promise<void>
+  /** Resolves when the program is gone, with its exit code; null when a signal ended it. */
+  end(signal: 'SIGTERM' | 'SIGKILL'): Promise<number | null>
 }
 
 /** @param env settings such as MQTT_PORT; by default our own broker listens on a free port */
@@ -36,9 +36,10 @@ export async function startLiveService(
   const { address, loggers: mqtt } = JSON.parse(said) as { address: string; loggers: string }
   async function end(signal: 'SIGTERM' | 'SIGKILL') {
     program.kill(signal)
-    await gone
+    const [code] = (await gone) as [number | null]
+    return code
   }
-  onTestFinished(() => end('SIGKILL'))
+  onTestFinished(async () => void (await end('SIGKILL')))
   return { http: address, mqtt, end }
 }
 

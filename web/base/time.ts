@@ -1,7 +1,17 @@
 /** Instants as the clock at the house shows them. */
 
-const format = (options: Intl.DateTimeFormatOptions) => (at: number, timeZone: string) =>
-  new Intl.DateTimeFormat('en-US', { timeZone, ...options }).format(at)
+/** One formatter is kept for each zone, because making one costs more than using it many times. */
+export function format(options: Intl.DateTimeFormatOptions): (at: number, timeZone: string) => string {
+  const kept = new Map<string, Intl.DateTimeFormat>()
+  return (at, timeZone) => {
+    let formatter = kept.get(timeZone)
+    if (!formatter) {
+      formatter = new Intl.DateTimeFormat('en-US', { timeZone, ...options })
+      kept.set(timeZone, formatter)
+    }
+    return formatter.format(at)
+  }
+}
 
 /** July 7, 2025 */
 export const dateText = format({ year: 'numeric', month: 'long', day: 'numeric' })

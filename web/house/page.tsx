@@ -1,5 +1,5 @@
 /** A house: is it dry, why not, what did the work do, what next and what not to bother with. */
-import { useCallback, useEffect, useState } from 'preact/hooks'
+import { useCallback, useEffect, useMemo, useState } from 'preact/hooks'
 import type { BalanceContract, BalanceStateAnswer } from '../../server/http/contract/balance.ts'
 import type { HouseAnswer } from '../../server/http/contract/house.ts'
 import type { HousePage as Page } from '../../server/http/contract/page.ts'
@@ -13,6 +13,7 @@ import { dateText } from '../base/time.ts'
 import { SectionDrawing } from '../drawing/index.tsx'
 import { EffectsSection } from '../effects/index.tsx'
 import { RecordSection } from '../record/index.tsx'
+import { departuresOf } from '../record/picture.ts'
 import { SourcesSection } from '../sources/index.tsx'
 import { WhatIfSection } from '../whatif/index.tsx'
 import { Baseline } from './baseline.tsx'
@@ -56,6 +57,9 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
   }, [page])
 
   const { stage, recordDrawn } = useStages(page !== null && house.body !== null)
+  // What the balance adds to drawing and record comes after both stand: to compose them twice at once would keep both away.
+  const told = stage < STAGES.balance ? null : balanceOf(balance)
+  const departures = useMemo(() => departuresOf(told), [told])
 
   if (page === null || house.body === null) {
     return (
@@ -65,7 +69,6 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
       </>
     )
   }
-  const told = balanceOf(balance)
   return (
     <>
       <Head page={page} />
@@ -78,19 +81,29 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
       </nav>
       <BalanceState houseKey={houseKey} balance={balance} />
       <SectionDrawing house={house.body.house} page={page} balance={told} units={units} />
-      {stage > 0 && <RecordSection houseKey={houseKey} page={page} onDrawn={recordDrawn} />}
-      {stage > 1 && <Rest houseKey={houseKey} page={page} told={told} />}
+      {stage >= STAGES.record && (
+        <RecordSection houseKey={houseKey} page={page} departures={departures} onDrawn={recordDrawn} />
+      )}
+      {stage >= STAGES.works && <AboutWater houseKey={houseKey} page={page} told={told} />}
+      {stage >= STAGES.rest && <Rest page={page} />}
     </>
   )
 }
 
-/** What lies below the record. */
-function Rest({ houseKey, page, told }: { houseKey: string; page: Page; told: BalanceContract | null }) {
+/** What the balance tells. */
+function AboutWater({ houseKey, page, told }: { houseKey: string; page: Page; told: BalanceContract | null }) {
   return (
     <>
       <EffectsSection houseKey={houseKey} page={page} balance={told} />
       <SourcesSection page={page} balance={told} />
       <WhatIfSection houseKey={houseKey} page={page} balance={told} />
+    </>
+  )
+}
+
+function Rest({ page }: { page: Page }) {
+  return (
+    <>
       <NextSection page={page} />
       <StormsSection page={page} />
       <RiskSection page={page} />
@@ -102,18 +115,41 @@ function Rest({ houseKey, page, told }: { houseKey: string; page: Page; told: Ba
 
 /** Where the record cannot be drawn, what lies below it comes all the same. */
 const LONGEST_WAIT_MS = 3000
+/** Head and drawing are there from the first; what comes with each later one. */
+const STAGES = { record: 1, balance: 2, works: 3, rest: 4 } as const
 
-/** Head and drawing first, then the record, then the rest: what is seen first does not wait for what lies below it. */
+/**
+ * Head and drawing first, then the record, then the rest: what is seen first does not wait for what lies below it, and
+ * the page answers a hand between any two of them.
+ */
 function useStages(begun: boolean): { stage: number; recordDrawn: () => void } {
   const [stage, setStage] = useState(0)
   useEffect(() => {
-    if (!begun || stage === 2) return
-    const timer = setTimeout(() => setStage(stage + 1), stage === 0 ? 0 : LONGEST_WAIT_MS)
+    if (!begun || stage === STAGES.rest) return
+    if (stage !== STAGES.record) return afterPaint(() => setStage(stage + 1))
+    const timer = setTimeout(() => setStage(STAGES.balance), LONGEST_WAIT_MS)
     return () => clearTimeout(timer)
   }, [begun, stage])
-  const recordDrawn = useCallback(() => setStage(2), [])
+  const recordDrawn = useCallback(() => {
+    afterPaint(() => setStage((reached) => Math.max(reached, STAGES.balance)))
+  }, [])
   return { stage, recordDrawn }
 }
+
+/** When what has been made is seen: frames stand still in a tab behind others, a timer does not. */
+function afterPaint(then: () => void): () => void {
+  let over = false
+  const once = () => {
+    if (!over) then()
+    over = true
+  }
+  requestAnimationFrame(() => setTimeout(once))
+  setTimeout(once, LONGEST_FRAME_MS)
+  return () => {
+    over = true
+  }
+}
+const LONGEST_FRAME_MS = 200
 
 const balanceOf = (loaded: Loaded<BalanceStateAnswer>): BalanceContract | null =>
   loaded.body?.state === 'ready' ? loaded.body.balance : null

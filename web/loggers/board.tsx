@@ -4,6 +4,7 @@ import type { Logger } from '../../server/http/contract/loggers.ts'
 import { usePerson } from '../base/person.ts'
 import { goTo, Link } from '../base/router.tsx'
 import { ChoiceField, noFaults } from '../enter/fields.tsx'
+import '../enter/enter.css'
 import { countNeeds, type Group, grouped } from './groups.ts'
 import { IntakeState, SilentHouseLine } from './intake.tsx'
 import { useLive } from './live.ts'
@@ -31,7 +32,7 @@ export default function LivePage({ ofHouse }: { ofHouse: string | null }) {
       <LiveState live={live} />
       <div class="no-print live-choice">
         <ChoiceField
-          label="Of"
+          label="House"
           none="every house"
           path="/house"
           faults={noFaults}
@@ -105,17 +106,19 @@ function BoardRow({ logger, now }: { logger: Logger; now: () => number }) {
         {spots.length === 0 ? 'hangs nowhere' : spots.map((spot) => <div key={spot}>{spot}</div>)}
       </td>
       <td data-head="reads" class="board-values">
-        {probes.every(({ last }) => last === null)
-          ? 'nothing yet'
-          : probes.map(
-              ({ probe, last }) =>
-                last !== null && (
-                  <div key={probe}>
-                    {probes.length > 1 && <span class="small quiet">{probe}: </span>}
-                    {valuesText(last, units)}
-                  </div>
-                ),
-            )}
+        {probes.every(({ last }) => last === null) ? (
+          <span class="small quiet">nothing yet</span>
+        ) : (
+          probes.map(
+            ({ probe, last }) =>
+              last !== null && (
+                <div key={probe}>
+                  {probes.length > 1 && <span class="small quiet">{probe}: </span>}
+                  {valuesText(last, units)}
+                </div>
+              ),
+          )
+        )}
       </td>
       <td data-head="heard">
         {heardAt !== null && <Age at={heardAt} now={now} timeZone={zoneOf(logger)} />}{' '}

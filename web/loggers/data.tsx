@@ -12,7 +12,7 @@ export function Data({ logger }: { logger: Logger }) {
     ['Its clock', clockText(clockOffS)],
     ['Gaps', gapsText(logger) ?? 'none known'],
     ['Connected now', connected === null ? 'not told' : connected ? 'yes' : 'no'],
-    ['Messages', `${messages.toLocaleString('en-US')} stored`],
+    ['Messages', `${messages.toLocaleString('en-US')} arrived`],
   ]
   const lines: [string, string][] = [
     ['Battery', batteryText(batteryV)],
@@ -36,7 +36,11 @@ export function Data({ logger }: { logger: Logger }) {
       </dl>
       {refused > 0 && (
         <p class="small">
-          {refused.toLocaleString('en-US')} refused: <Link to="/loggers#refused">see why under Refused messages</Link>.
+          {refused.toLocaleString('en-US')} refused:{' '}
+          <Link class="tap" to="/loggers#refused">
+            see why under Refused messages
+          </Link>
+          .
         </p>
       )}
     </Section>

@@ -5,22 +5,20 @@ import { send } from '../base/api.ts'
 import { TroubleBox } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 import '../enter/enter.css'
-import { Field, NumberField, TextField } from '../enter/fields.tsx'
+import { Field, faultsOf, NumberField, TextField } from '../enter/fields.tsx'
 import { Enrolled } from './enrolled.tsx'
 import { HouseChoice, useHouses } from './houseChoice.tsx'
 import './loggers.css'
 import { useActing } from './parts.tsx'
+import { ProbeChoice } from './probeChoice.tsx'
 
 const FIELDS = ['/key', '/count', '/name', '/intervalS', '/house', '/probes'] as const
 /** Trade: every 15 minutes. */
 const INTERVAL_S = 900
 const MOST = 48
-const PROBES = [
-  ['air', 'air: temperature and humidity'],
-  ['joist', 'joist: wood moisture'],
-  ['surface', 'surface: temperature of a cold surface'],
-  ['floor', 'floor: water contact'],
-] as const
+/** As the service takes it: it is part of a topic. */
+const NAME_SENT = /^[a-z0-9][a-z0-9._-]{0,63}$/
+const NAME_RULE = 'small letters, digits, dots, hyphens and underscores'
 /** Addresses of ours that would hide a logger of that name. */
 const HIDDEN = ['new', 'labels']
 
@@ -47,7 +45,16 @@ export default function EnrollPage({ forHouse }: { forHouse: string | null }) {
   const set = (some: Partial<Enroll>) => setForm((present) => ({ ...present, ...some }))
   const probes = [...form.probes, ...more.split(/[\s,]+/).filter((one) => one !== '')]
   const count = form.count ?? 1
-  const hidden = form.key !== undefined && HIDDEN.includes(form.key)
+  const oddProbe = probes.find((probe) => !NAME_SENT.test(probe))
+  const problems = [
+    ...(oddProbe === undefined ? [] : [{ path: '/probes', problem: `“${oddProbe}” has more than ${NAME_RULE}.` }]),
+    ...(form.key !== undefined && !NAME_SENT.test(form.key)
+      ? [{ path: '/key', problem: `“${form.key}” has more than ${NAME_RULE}.` }]
+      : []),
+    ...(form.key !== undefined && HIDDEN.includes(form.key)
+      ? [{ path: '/key', problem: 'This name is an address of the pages. Choose another.' }]
+      : []),
+  ]
 
   function enroll(): void {
     void acting.run(async () => {
@@ -70,12 +77,14 @@ export default function EnrollPage({ forHouse }: { forHouse: string | null }) {
       </>
     )
   }
-  const { faults } = acting
+  const faults = problems.length > 0 ? faultsOf(problems) : acting.faults
   return (
     <>
       <Back />
       <h1 tabIndex={-1}>Enroll loggers</h1>
-      <p>Each gets a short code for its label. One with radio also gets a secret that it signs in with.</p>
+      <p class="under-head">
+        Each gets a short code for its label. One with radio also gets a secret that it signs in with.
+      </p>
       <form
         class="narrow stack-14"
         onSubmit={(event) => {
@@ -113,33 +122,13 @@ export default function EnrollPage({ forHouse }: { forHouse: string | null }) {
             <span>Read out: its file is brought in at pick-up</span>
           </label>
         </fieldset>
-        <fieldset>
-          <legend>Its probes</legend>
-          {PROBES.map(([key, label]) => (
-            <label key={key} class="pick">
-              <input
-                type="checkbox"
-                checked={form.probes.includes(key)}
-                onChange={(event) =>
-                  set({
-                    probes: event.currentTarget.checked
-                      ? [...form.probes, key]
-                      : form.probes.filter((one) => one !== key),
-                  })
-                }
-              />
-              <span>{label}</span>
-            </label>
-          ))}
-          <TextField
-            label="Others"
-            hint="By the names it sends, such as joist-2; a comma between."
-            path="/probes"
-            faults={faults}
-            value={more}
-            onChange={(text) => setMore(text ?? '')}
-          />
-        </fieldset>
+        <ProbeChoice
+          probes={form.probes}
+          more={more}
+          faults={faults}
+          onProbes={(chosen) => set({ probes: chosen })}
+          onMore={setMore}
+        />
         <NumberField
           label="Interval of its readings, minutes"
           hint="15 is the trade’s usual. After three intervals without a word, at least 15 minutes, it is late."
@@ -162,15 +151,13 @@ export default function EnrollPage({ forHouse }: { forHouse: string | null }) {
           />
         )}
         {count === 1 && (
-          <details open={faults.at('/key') !== undefined}>
+          <details class="unfolds" open={faults.at('/key') !== undefined}>
             <summary>A key of its own</summary>
             <Field
               label="Key"
               hint="The name it signs in with, for firmware that has one already: small letters, digits, dots, hyphens, underscores. Left empty it is made of the code."
               path="/key"
-              faults={
-                hidden ? { ...faults, at: () => 'This name is an address of the pages. Choose another.' } : faults
-              }
+              faults={faults}
             >
               {(ids) => (
                 <input
@@ -187,7 +174,7 @@ export default function EnrollPage({ forHouse }: { forHouse: string | null }) {
         )}
         {acting.trouble && <TroubleBox trouble={acting.trouble} />}
         <div class="row">
-          <button type="submit" class="first" disabled={acting.busy || probes.length === 0 || hidden}>
+          <button type="submit" class="first" disabled={acting.busy || probes.length === 0 || problems.length > 0}>
             {count === 1 ? 'Enroll the logger' : `Enroll ${count} loggers`}
           </button>
           {probes.length === 0 && <span class="small">Choose at least one probe.</span>}

@@ -8,12 +8,13 @@ import { fullName, isThisMachine } from './words.ts'
 type One = EnrolledAnswer['enrolled'][number]
 
 export function Enrolled({ enrolled, onMore }: { enrolled: readonly One[]; onMore: () => void }) {
+  const broker = useBroker()
   const withSecret = enrolled.some(({ secret }) => secret !== null)
   const labels = `/loggers/labels?keys=${enrolled.map(({ logger }) => encodeURIComponent(logger.key)).join(',')}`
   return (
     <>
       {withSecret && (
-        <p class="alarm">
+        <p class="alarm under-head">
           <strong>
             {enrolled.length === 1 ? 'The secret is shown this once.' : 'The secrets are shown this once.'}
           </strong>{' '}
@@ -30,7 +31,7 @@ export function Enrolled({ enrolled, onMore }: { enrolled: readonly One[]; onMor
             {one.secret === null ? (
               <p>It has no radio: hang it, pick it up, and bring its file in.</p>
             ) : (
-              <SignIn loggerKey={one.logger.key} secret={one.secret} />
+              <SignIn loggerKey={one.logger.key} secret={one.secret} broker={broker} />
             )}
           </li>
         ))}
@@ -50,6 +51,7 @@ export function Enrolled({ enrolled, onMore }: { enrolled: readonly One[]; onMor
             Place it <span class="unseen">(opens beside this page)</span>
           </a>
         )}
+        {enrolled.length > 1 && withSecret && <Copy text={secretLines(enrolled)} what="all secrets" all />}
         <button type="button" onClick={onMore}>
           Enroll more
         </button>
@@ -58,10 +60,25 @@ export function Enrolled({ enrolled, onMore }: { enrolled: readonly One[]; onMor
   )
 }
 
+/** User name and secret of each, as a table to paste. */
+const secretLines = (enrolled: readonly One[]): string =>
+  ['user name\tsecret', ...enrolled.map(({ logger, secret }) => `${logger.key}\t${secret ?? ''}`)].join('\n')
+
+type Broker = IntakeAnswer['broker']
+
+/** Where loggers send to; undefined while it is asked for. */
+export const useBroker = (): Broker | undefined => useLoad<IntakeAnswer>('/api/intake').body?.broker
+
 /** What the firmware is told. */
-export function SignIn({ loggerKey, secret }: { loggerKey: string; secret: string }) {
-  const { body } = useLoad<IntakeAnswer>('/api/intake')
-  const broker = body?.broker
+export function SignIn({
+  loggerKey,
+  secret,
+  broker,
+}: {
+  loggerKey: string
+  secret: string
+  broker: Broker | undefined
+}) {
   const lines: [string, string][] = [
     ...(broker !== undefined && broker.address !== '' ? [['Broker', broker.address] as [string, string]] : []),
     ['User name and client id', loggerKey],

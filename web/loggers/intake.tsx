@@ -5,13 +5,26 @@ import { Age } from './parts.tsx'
 import { intakeSentences } from './words.ts'
 
 export function IntakeState({ intake }: { intake: IntakeAnswer }) {
+  const sentences = intakeSentences(intake)
   return (
-    <div class="intake stack" role="status">
-      {intakeSentences(intake).map(({ trouble, text }) => (
-        <p key={text} class={trouble ? 'alarm' : 'quiet'}>
-          {text}
-        </p>
-      ))}
+    <div class="intake stack">
+      {sentences
+        .filter(({ trouble }) => !trouble)
+        .map(({ text }) => (
+          <p key={text} class="quiet">
+            {text}
+          </p>
+        ))}
+      {/* Told aloud; how many are connected is not, for it changes all the time. */}
+      <div class="stack" role="status">
+        {sentences
+          .filter(({ trouble }) => trouble)
+          .map(({ text }) => (
+            <p key={text} class="alarm">
+              {text}
+            </p>
+          ))}
+      </div>
     </div>
   )
 }
@@ -24,9 +37,12 @@ export function SilentHouseLine({ silent, now }: { silent: SilentHouse; now: () 
     <div class="alarm stack">
       <p>
         <strong>
-          All {silent.loggers} silent: last heard <Age at={silent.since} now={now} />.
+          {silent.loggers === 2 ? 'Both loggers' : `All ${silent.loggers} loggers`} silent: last heard{' '}
+          <Age at={silent.since} now={now} />.
         </strong>{' '}
-        <Link to={`/live?house=${encodeURIComponent(silent.house)}`}>Watch them come back</Link>
+        <Link class="tap" to={`/live?house=${encodeURIComponent(silent.house)}`}>
+          Watch them come back
+        </Link>
       </p>
       <p>{silent.sentence}</p>
     </div>

@@ -8,6 +8,7 @@ import { Link } from '../base/router.tsx'
 import '../checks/checks.css'
 import '../enter/enter.css'
 import { Data } from './data.tsx'
+import { UndoHint } from './hangs.tsx'
 import { Heard } from './heard.tsx'
 import { useHouses } from './houseChoice.tsx'
 import { type Live, useLive } from './live.ts'
@@ -56,8 +57,11 @@ function OneLogger({ logger, live, again }: { logger: Logger; live: Live; again:
   useEffect(() => {
     document.title = `${nameOf(logger)} · Underjoist`
   }, [logger])
-  const take = (some: readonly Logger[]) => {
+  const [done, setDone] = useState<{ said: string; house: Logger['house'] } | null>(null)
+  const take = (some: readonly Logger[], text?: string) => {
     live.take(some)
+    // The history of the house it was in, or came to.
+    if (text !== undefined) setDone({ said: text, house: some.find(({ key }) => key === logger.key)?.house ?? house })
     if (live.by !== 'events') again()
   }
   return (
@@ -74,9 +78,22 @@ function OneLogger({ logger, live, again }: { logger: Logger; live: Live; again:
       <Announced text={said} />
       <Heard logger={logger} now={live.now} />
       <LiveState live={live} />
+      <p role="status">
+        {done && (
+          <>
+            {done.said} <UndoHint house={done.house} />
+          </>
+        )}
+      </p>
       {inService && house !== null && <VisitSection houseKey={house.key} />}
       {inService && houses !== null && (
-        <PlaceSection key={house?.key} logger={logger} houses={houses} now={live.now} onPlaced={(one) => take([one])} />
+        <PlaceSection
+          key={house?.key}
+          logger={logger}
+          houses={houses}
+          now={live.now}
+          onPlaced={(one) => take([one], 'It hangs there now.')}
+        />
       )}
       {inService && hangs && house !== null && <Photo logger={logger} houseKey={house.key} />}
       {!hasRadio && <ReadOut logger={logger} />}

@@ -3,13 +3,14 @@ import { useEffect, useState } from 'preact/hooks'
 import type { Logger } from '../../server/http/contract/loggers.ts'
 import { usePerson } from '../base/person.ts'
 import { goTo, Link } from '../base/router.tsx'
+import { momentText } from '../base/time.ts'
 import { countNeeds, type Group, grouped, labelText, matching, needsSomebody } from './groups.ts'
 import { IntakeState, SilentHouseLine } from './intake.tsx'
 import { useLive } from './live.ts'
 import './loggers.css'
 import { Age, LiveState, StandingChip } from './parts.tsx'
 import { RefusedSection } from './refused.tsx'
-import { fullName, gapsText, readingsText, zoneOf } from './words.ts'
+import { fullName, gapsText, lastAt, readingsText, zoneOf } from './words.ts'
 
 export default function LoggersPage() {
   const live = useLive()
@@ -141,6 +142,7 @@ function Row({ logger, now }: { logger: Logger; now: () => number }) {
   const { heardAt, hasRadio } = logger
   const values = readingsText(logger, units)
   const gaps = gapsText(logger)
+  const last = lastAt(logger)
   const places = [...new Set(logger.probes.flatMap(({ placed }) => placed?.spotName ?? []))]
   return (
     <li class={needsSomebody(logger) ? 'logger-row needs' : 'logger-row'}>
@@ -152,7 +154,8 @@ function Row({ logger, now }: { logger: Logger; now: () => number }) {
       </div>
       <p>
         {values}
-        {gaps !== null && <span class="small quiet"> {gaps}</span>}
+        {!hasRadio && last !== null && <span class="small quiet row-note">{momentText(last, zoneOf(logger))}</span>}
+        {gaps !== null && <span class="small quiet row-note">{gaps}</span>}
       </p>
       <p class="logger-row-standing">
         <StandingChip standing={logger.standing} />{' '}

@@ -66,7 +66,7 @@ export function useActing(fields: readonly string[] = []): Acting {
   const [refusal, setRefusal] = useState<ErrorAnswer | null>(null)
   const [said, setSaid] = useState('')
   const path = refusal?.where?.startsWith('body') ? refusal.where.slice('body'.length) : null
-  const field = fields.find((one) => one === path)
+  const field = fields.find((one) => path === one || path?.startsWith(`${one}/`))
   return {
     busy,
     said,
@@ -93,7 +93,7 @@ export function useActing(fields: readonly string[] = []): Acting {
 }
 
 /** Puts a text where it can be pasted; where the browser forbids it, selects it for the keys. */
-export function Copy({ text, what }: { text: string; what: string }) {
+export function Copy({ text, what, all = false }: { text: string; what: string; all?: boolean }) {
   const [copied, setCopied] = useState<'no' | 'yes' | 'refused'>('no')
   const timer = useRef<ReturnType<typeof setTimeout>>()
   useEffect(() => () => clearTimeout(timer.current), [])
@@ -107,9 +107,9 @@ export function Copy({ text, what }: { text: string; what: string }) {
     clearTimeout(timer.current)
     timer.current = setTimeout(() => setCopied('no'), 4000)
   }
-  const word = { no: 'Copy', yes: 'Copied', refused: 'Select and copy it by hand' }[copied]
+  const word = { no: all ? 'Copy all secrets' : 'Copy', yes: 'Copied', refused: 'Select and copy it by hand' }[copied]
   return (
-    <button type="button" class="copy" aria-label={`${word}: ${what}`} onClick={() => void copy()}>
+    <button type="button" class="copy" aria-label={all ? word : `${word}: ${what}`} onClick={() => void copy()}>
       {word}
     </button>
   )

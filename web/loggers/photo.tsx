@@ -4,8 +4,8 @@ import type { Logger } from '../../server/http/contract/loggers.ts'
 import { ask, ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
 import { Section, TroubleBox } from '../base/parts.tsx'
+import { UndoHint } from './hangs.tsx'
 import { useActing } from './parts.tsx'
-import { UndoHint } from './place.tsx'
 import { shrunk } from './shrink.ts'
 
 export function Photo({ logger, houseKey }: { logger: Logger; houseKey: string }) {
@@ -26,7 +26,7 @@ export function Photo({ logger, houseKey }: { logger: Logger; houseKey: string }
   }
 
   return (
-    <Section id="photo" title="Photo of it where it hangs">
+    <Section id="photo" title="Photo of it where it hangs" class={latest ? 'section' : 'section no-print'}>
       <div class="stack">
         {latest && (
           <figure class="logger-photo">

@@ -7,12 +7,11 @@ import { ofHouse, send } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
 import { Awaiting, Section, TroubleBox } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
-import { momentText } from '../base/time.ts'
 import { PlacingCoach } from '../checks/coach.tsx'
 import { ChoiceField, DateField } from '../enter/fields.tsx'
+import { Hangs } from './hangs.tsx'
 import { HouseChoice } from './houseChoice.tsx'
 import { useActing } from './parts.tsx'
-import { zoneOf } from './words.ts'
 
 interface Given {
   logger: Logger
@@ -39,7 +38,7 @@ export function PlaceSection({ logger, houses, now, onPlaced }: Given) {
     const done = await acting.run(async () => {
       const body: Place = { house: houseKey!, probes: chosen, ...(at !== undefined && { at }) }
       onPlaced(await send<Logger>('POST', `/api/loggers/${encodeURIComponent(logger.key)}/place`, body))
-      return 'Placed.'
+      return ''
     })
     if (!done) return
     setMoving(false)
@@ -51,13 +50,6 @@ export function PlaceSection({ logger, houses, now, onPlaced }: Given) {
     return (
       <Section id="place" title="Where it hangs">
         <Hangs logger={logger} now={now} />
-        <p role="status">
-          {acting.said !== '' && (
-            <>
-              {acting.said} <UndoHint house={logger.house} />
-            </>
-          )}
-        </p>
         <button type="button" onClick={() => setMoving(true)}>
           Move it
         </button>
@@ -179,39 +171,3 @@ function Spots({
     </>
   )
 }
-
-function Hangs({ logger, now }: { logger: Logger; now: () => number }) {
-  const placed = logger.probes.flatMap(({ probe, placed: place }) => (place === null ? [] : [{ probe, ...place }]))
-  const since = Math.max(...placed.map((one) => one.since))
-  const zone = zoneOf(logger)
-  const heard = logger.heardAt !== null && logger.heardAt >= since
-  // Later than this, whoever hung it has long gone.
-  const fresh = now() - since < 24 * 3_600_000
-  return (
-    <div class="stack">
-      <ul class="hangs">
-        {placed.map(({ probe, spotName, houseName, since: from }) => (
-          <li key={probe}>
-            <strong>{spotName}</strong>, {houseName}
-            {logger.probes.length > 1 && `: probe ${probe}`}{' '}
-            <span class="small quiet">since {momentText(from, zone)}</span>
-          </li>
-        ))}
-      </ul>
-      {logger.hasRadio && fresh && (
-        <p class={heard ? 'confirmed' : 'alarm'}>
-          {heard
-            ? 'It was heard since it hangs there.'
-            : 'It was not heard since it hangs there. Stay until it is, or move it to where it is heard.'}
-        </p>
-      )}
-    </div>
-  )
-}
-
-export const UndoHint = ({ house }: { house: Logger['house'] }) =>
-  house === null ? null : (
-    <>
-      It can be undone under <Link to={`/houses/${house.key}/history`}>History of {house.name}</Link>.
-    </>
-  )

@@ -17,6 +17,11 @@ export function RefusedSection({ loggers }: { loggers: readonly Logger[] }) {
   const { again } = loaded
   const count = loggers.reduce((sum, { refused }) => sum + refused, 0)
   useEffect(again, [count, again])
+  const known = loaded.body !== null
+  useEffect(() => {
+    // Nobody could be led here by the address while it was not here yet.
+    if (known && location.hash === '#refused') document.getElementById('refused')?.scrollIntoView()
+  }, [known])
   const reasons = refusedByReason(loaded.body?.refused ?? [])
   return (
     <Section
@@ -74,7 +79,14 @@ function RefusedMessage({
   return (
     <li class="refusal stack">
       <p>
-        {logger === undefined ? <strong>{who}</strong> : <Link to={`/loggers/${logger.key}`}>{who}</Link>}:{' '}
+        {logger === undefined ? (
+          <strong>{who}</strong>
+        ) : (
+          <Link class="tap" to={`/loggers/${encodeURIComponent(logger.key)}`}>
+            {who}
+          </Link>
+        )}
+        :{' '}
         {count === 1
           ? momentText(lastAt, zone)
           : `${count.toLocaleString('en-US')} from ${momentText(firstAt, zone)} to ${momentText(lastAt, zone)}`}
@@ -93,7 +105,7 @@ function RefusedMessage({
       <button
         type="button"
         disabled={busy}
-        aria-label={`Looked at: ${message.reason} of ${who}`}
+        aria-label={`Looked at, count anew: ${message.reason} of ${who}`}
         onClick={() => void lookedAt()}
       >
         Looked at, count anew

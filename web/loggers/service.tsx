@@ -1,30 +1,21 @@
 /** What is rarer: picked up, swapped, named anew, another secret, out of service. Each asks before it does what lasts. */
-import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
-import type { Logger, LoggerChange, LoggersAnswer, SecretAnswer } from '../../server/http/contract/loggers.ts'
+import type { Logger, LoggerChange, LoggersAnswer } from '../../server/http/contract/loggers.ts'
 import { send } from '../base/api.ts'
-import { Section, TroubleBox } from '../base/parts.tsx'
+import { Section } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 import { ChoiceField, DateField, NumberField, TextField } from '../enter/fields.tsx'
-import { SignIn } from './enrolled.tsx'
+import { Act, type ActGiven, addressOf } from './act.tsx'
 import { inOrder } from './groups.ts'
-import { type Acting, useActing } from './parts.tsx'
-import { UndoHint } from './place.tsx'
+import { useActing } from './parts.tsx'
+import { Secret } from './secret.tsx'
 import { fullName } from './words.ts'
 
-interface Given {
-  logger: Logger
-  others: readonly Logger[]
-  onDone: (changed: readonly Logger[]) => void
-}
-
-const addressOf = ({ key }: Logger, rest = ''): string => `/api/loggers/${encodeURIComponent(key)}${rest}`
-
-export function Service(given: Given) {
+export function Service(given: ActGiven) {
   const { logger } = given
   const hangs = logger.probes.some(({ placed }) => placed !== null)
   return (
-    <Section id="service" title="Service">
+    <Section id="service" title="Service" class="section no-print">
       <div class="acts">
         {hangs && <PickUp {...given} />}
         {hangs && <Swap {...given} />}
@@ -37,44 +28,17 @@ export function Service(given: Given) {
   )
 }
 
-/** Folded until it is wanted; a refusal unfolds it. */
-function Act({
-  title,
-  logger,
-  acting,
-  undo = false,
-  children,
-}: {
-  title: string
-  logger: Logger
-  acting: Acting
-  undo?: boolean
-  children: ComponentChildren
-}) {
-  return (
-    <details class="act unfolds">
-      <summary>{title}</summary>
-      <div class="stack-14">
-        {children}
-        {acting.trouble && <TroubleBox trouble={acting.trouble} />}
-        <p role="status">
-          {acting.said} {undo && acting.said !== '' && <UndoHint house={logger.house} />}
-        </p>
-      </div>
-    </details>
-  )
-}
-
-function PickUp({ logger, onDone }: Given) {
+function PickUp({ logger, onDone }: ActGiven) {
   const acting = useActing(['/at'])
   const [at, setAt] = useState<string | undefined>(undefined)
   const pickUp = () =>
     acting.run(async () => {
-      onDone([await send<Logger>('POST', addressOf(logger, '/pick-up'), at === undefined ? {} : { at })])
-      return 'Picked up: it hangs nowhere.'
+      const picked = await send<Logger>('POST', addressOf(logger, '/pick-up'), at === undefined ? {} : { at })
+      onDone([picked], 'Picked up: it hangs nowhere.')
+      return ''
     })
   return (
-    <Act title="Pick it up" logger={logger} acting={acting} undo>
+    <Act title="Pick it up" acting={acting}>
       <DateField
         label="When"
         withTime
@@ -91,17 +55,18 @@ function PickUp({ logger, onDone }: Given) {
   )
 }
 
-function Swap({ logger, others, onDone }: Given) {
-  const acting = useActing(['/with', '/at'])
+function Swap({ logger, others, onDone }: ActGiven) {
+  const acting = useActing(['/with'])
   const [other, setOther] = useState<string | undefined>(undefined)
   const free = inOrder(others.filter(({ key, standing }) => key !== logger.key && standing !== 'retired'))
   const swap = () =>
     acting.run(async () => {
-      onDone((await send<LoggersAnswer>('POST', addressOf(logger, '/swap'), { with: other })).loggers)
-      return 'Swapped: the other one hangs there from now on.'
+      const { loggers } = await send<LoggersAnswer>('POST', addressOf(logger, '/swap'), { with: other })
+      onDone(loggers, 'Swapped: the other one hangs there from now on.')
+      return ''
     })
   return (
-    <Act title="Swap it for another" logger={logger} acting={acting} undo>
+    <Act title="Swap it for another" acting={acting}>
       <ChoiceField
         label="The other logger"
         hint="It takes over every spot of this one, probe by probe."
@@ -122,7 +87,7 @@ function Swap({ logger, others, onDone }: Given) {
   )
 }
 
-function Settings({ logger, onDone }: Given) {
+function Settings({ logger, onDone }: ActGiven) {
   const acting = useActing(['/name', '/intervalS', '/hasRadio'])
   const [name, setName] = useState<string | undefined>(logger.name ?? undefined)
   const [intervalS, setIntervalS] = useState<number | undefined>(logger.intervalS ?? undefined)
@@ -136,7 +101,7 @@ function Settings({ logger, onDone }: Given) {
       return 'Stored.'
     })
   return (
-    <Act title="Name and interval" logger={logger} acting={acting}>
+    <Act title="Name and interval" acting={acting}>
       <TextField label="Name" path="/name" faults={acting.faults} value={name} onChange={setName} />
       <NumberField
         label="Interval of its readings, minutes"
@@ -155,45 +120,7 @@ function Settings({ logger, onDone }: Given) {
   )
 }
 
-function Secret({ logger, onDone }: Given) {
-  const acting = useActing()
-  const [secret, setSecret] = useState<string | null>(null)
-  const renew = () =>
-    acting.run(async () => {
-      const answer = await send<SecretAnswer>('POST', addressOf(logger, '/secret'))
-      setSecret(answer.secret)
-      onDone([answer.logger])
-      return 'The secret before no longer holds. This one is shown this once: put it into the logger now.'
-    })
-  const revoke = () =>
-    acting.run(async () => {
-      setSecret(null)
-      onDone([await send<Logger>('DELETE', addressOf(logger, '/secret'))])
-      return 'Revoked: it cannot sign in until it gets a new secret.'
-    })
-  return (
-    <Act title="Its secret" logger={logger} acting={acting}>
-      <p>
-        {logger.hasSecret
-          ? 'It signs in with a secret of which only a fingerprint is kept. A new one puts the old one out at once.'
-          : 'It has no secret and cannot sign in.'}
-      </p>
-      <div class="row">
-        <button type="button" disabled={acting.busy} onClick={() => void renew()}>
-          {logger.hasSecret ? 'Make a new secret' : 'Make a secret'}
-        </button>
-        {logger.hasSecret && (
-          <button type="button" disabled={acting.busy} onClick={() => void revoke()}>
-            Revoke it
-          </button>
-        )}
-      </div>
-      {secret !== null && <SignIn loggerKey={logger.key} secret={secret} />}
-    </Act>
-  )
-}
-
-function Label({ logger }: Given) {
+function Label({ logger }: ActGiven) {
   return (
     <p class="act-link">
       <Link to={`/loggers/labels?keys=${encodeURIComponent(logger.key)}`}>Print its label</Link>
@@ -202,7 +129,7 @@ function Label({ logger }: Given) {
   )
 }
 
-function Retire({ logger, onDone }: Given) {
+function Retire({ logger, onDone }: ActGiven) {
   const acting = useActing(['/why'])
   const [why, setWhy] = useState<string | undefined>(undefined)
   const [sure, setSure] = useState(false)
@@ -212,7 +139,7 @@ function Retire({ logger, onDone }: Given) {
       return 'Retired.'
     })
   return (
-    <Act title="Retire it" logger={logger} acting={acting}>
+    <Act title="Retire it" acting={acting}>
       <p>
         It hangs nowhere from now on and signs in no more. Its readings stay. A retired logger does not come back;
         enroll it anew instead.

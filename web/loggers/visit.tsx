@@ -14,7 +14,7 @@ import { useActing } from './parts.tsx'
 export function VisitSection({ houseKey }: { houseKey: string }) {
   const house = useLoad<HouseAnswer>(ofHouse(houseKey))
   return (
-    <Section id="visit" title="Under the house">
+    <Section id="visit" title="Under the house" class="section no-print">
       <div class="stack">
         <EntryCaution safety={house.body?.house.safety} />
         <Visit houseKey={houseKey} timeZone={house.body?.house.timeZone} />
@@ -90,7 +90,11 @@ export function Visit({ houseKey, timeZone }: { houseKey: string; timeZone: stri
       <p role="status" class="small">
         {acting.said !== '' && (
           <>
-            {acting.said} It can be undone under <Link to={`/houses/${houseKey}/history`}>History</Link>.
+            {acting.said} It can be undone under{' '}
+            <Link class="tap" to={`/houses/${houseKey}/history`}>
+              History
+            </Link>
+            .
           </>
         )}
       </p>

@@ -45,6 +45,12 @@ export function readingsText({ probes }: Pick<Logger, 'probes'>, units: Units): 
     .join('; ')
 }
 
+/** When the latest reading of any of its probes was; null before the first. */
+export function lastAt({ probes }: Pick<Logger, 'probes'>): number | null {
+  const at = probes.flatMap(({ last }) => (last === null ? [] : [last.at]))
+  return at.length === 0 ? null : Math.max(...at)
+}
+
 /** Numbered messages: what is on its way still, and what never comes. Null when nothing is known to be missing. */
 export function gapsText({ missed, missing }: Pick<Logger, 'missed' | 'missing'>): string | null {
   const told: string[] = []
@@ -73,7 +79,7 @@ export function clockText(clockOffS: number | null): string {
   if (off < 1.5) return 'right to the second'
   const amount = off < 120 ? `${Math.round(off)} s` : `${Math.round(off / 60)} min`
   const told = `${amount} ${clockOffS > 0 ? 'fast' : 'slow'}`
-  return off <= CLOCK_FINE_S ? told : `${told}: its readings are put right by a dated clock correction`
+  return off <= CLOCK_FINE_S ? told : `${told}; measured day by day, and put right by dated corrections`
 }
 
 /** "every 15 min" */

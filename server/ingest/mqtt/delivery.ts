@@ -1,9 +1,10 @@
 /** What a message changes once it is understood and checked by the gate: readings, what it tells, and what is refused of it. */
-import { QUANTITIES, QUANTITY_NAMES, type ReadingColumns } from '../../series/quantities.ts'
+import { QUANTITIES, type Quantity, type ReadingColumns } from '../../series/quantities.ts'
 import type { Delivery, RefusedPart } from '../../store/deliveries.ts'
 import { findIntakeLogger, type IntakeLogger } from '../../store/intakeLoggers.ts'
 import type { Database } from '../../store/open.ts'
 import type { StepBatch } from '../../store/steps.ts'
+import type { Difference } from '../../store/writeReadings.ts'
 import { checkReadings, type Refusal } from '../checkReadings.ts'
 import type { Message, MessageReading, Understood } from './message.ts'
 import { readReadings } from './readingsPayload.ts'
@@ -45,28 +46,20 @@ export function deliveryOf(
     told: null,
     sequence: null,
     refused: [],
-    differsPart: ({ quantity, kept, offered, at }) => ({
-      reason: 'differs',
-      problem: `${QUANTITIES[quantity].label} at ${new Date(at).toISOString()} is ${offered}, and ${kept} was stored before. The first stays.`,
-      fix: 'Give each reading an instant of its own; two loggers must not share a key.',
-    }),
+    differsPart,
   }
-  const refusedWhole = (logger: IntakeLogger | null, refused: RefusedPart) => ({
-    delivery: { ...delivery, logger, refused: [refused] },
-    newestAt: null,
-  })
   const known = publisher === undefined ? undefined : findIntakeLogger(db, publisher, arrivedAt)
   const place = topicOf(topic)
   if (place === null || !mayPublish(publisher ?? place.logger, place)) {
-    return refusedWhole(known ?? null, wrongTopic(topic, publisher))
+    return refusedWhole(delivery, known ?? null, wrongTopic(topic, publisher))
   }
   const logger = known ?? findIntakeLogger(db, place.logger, arrivedAt)
-  if (logger === undefined) return refusedWhole(null, unknownLogger(place.logger))
+  if (logger === undefined) return refusedWhole(delivery, null, unknownLogger(place.logger))
   // With our own broker whoever speaks is connected; an outside one tells by the status alone.
   const connection = publisher === undefined ? {} : { connected: true }
   if (place.what === 'status') {
     const status = readStatus(payload)
-    if (!status.ok) return refusedWhole(logger, status.refusal)
+    if (!status.ok) return refusedWhole(delivery, logger, status.refusal)
     // The broker speaks for a logger that is gone; that is no word from the logger.
     const told = status.online && !retained ? status.told : null
     return { delivery: { ...delivery, logger, told, connected: status.online }, newestAt: null }
@@ -89,6 +82,17 @@ export function deliveryOf(
   )
   return { delivery: retained ? { ...sound, told: null } : sound, newestAt }
 }
+
+const refusedWhole = (delivery: Delivery, logger: IntakeLogger | null, refused: RefusedPart): MadeDelivery => ({
+  delivery: { ...delivery, logger, refused: [refused] },
+  newestAt: null,
+})
+
+const differsPart = ({ quantity, kept, offered, at }: Difference): RefusedPart => ({
+  reason: 'differs',
+  problem: `${QUANTITIES[quantity].label} at ${isoOf(at)} is ${offered}, and ${kept} was stored before. The first stays.`,
+  fix: 'Give each reading an instant of its own; two loggers must not share a key.',
+})
 
 function checked(
   delivery: Delivery,
@@ -140,10 +144,13 @@ function byProbe(readings: readonly MessageReading[]): Map<string, MessageReadin
 }
 
 function columnsOf(readings: readonly MessageReading[]): ReadingColumns {
-  const columns: ReadingColumns = { at: Float64Array.from(readings, ({ at }) => at) }
-  for (const quantity of QUANTITY_NAMES) {
-    if (!readings.some(({ values }) => values[quantity] !== undefined)) continue
-    columns[quantity] = Float64Array.from(readings, ({ values }) => values[quantity] ?? Number.NaN)
+  const columns: ReadingColumns = { at: new Float64Array(readings.length) }
+  for (const [row, { at, values }] of readings.entries()) {
+    columns.at[row] = at
+    for (const quantity of Object.keys(values) as Quantity[]) {
+      const column = (columns[quantity] ??= new Float64Array(readings.length).fill(Number.NaN))
+      column[row] = values[quantity]!
+    }
   }
   return columns
 }
