@@ -8,9 +8,10 @@ export interface BackupResult {
   path: string
   at: number
   photosMissing: number
+  rotationTrouble: string | null
 }
 
 export async function run({ at, ...task }: BackupTask, { progress }: WorkerContext): Promise<BackupResult> {
-  const { path, manifest } = await backUp({ ...task, now: () => at, onProgress: progress })
-  return { path, at: manifest.at, photosMissing: manifest.photosMissing.length }
+  const { path, manifest, rotationTrouble } = await backUp({ ...task, now: () => at, onProgress: progress })
+  return { path, at: manifest.at, photosMissing: manifest.photosMissing.length, rotationTrouble }
 }

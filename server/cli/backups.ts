@@ -46,6 +46,7 @@ export function createBackups(
         if (made.photosMissing > 0) {
           log.warn(`The backup ${made.path} lacks ${count(made.photosMissing, 'photo')} that houses name.`)
         }
+        if (made.rotationTrouble !== null) log.warn(made.rotationTrouble)
         return made.at
       } catch (error) {
         // A thread that was ended cannot clean up after itself.

@@ -58,6 +58,8 @@ export interface ServiceOptions {
   now: () => number
   /** Log lines as JSON to standard output. */
   log: boolean
+  /** Milliseconds that only grow, for counting costly requests; the machine's own when left out. */
+  steadyMs?: () => number
 }
 
 export interface Service {
@@ -99,6 +101,7 @@ export async function buildService({
   backup,
   now,
   log,
+  steadyMs,
 }: Omit<ServiceOptions, 'host' | 'port' | 'broker'>): Promise<ServiceParts> {
   const db = openDatabase(databasePath)
   try {
@@ -181,6 +184,7 @@ export async function buildService({
       readiness: async () => [...(await findTroubles(db)), ...intakeTroubles(intakeState())],
       metrics,
       logger: log,
+      ...(steadyMs && { steadyMs }),
     })
     return {
       app,

@@ -1,12 +1,21 @@
 /** Makes a backup of a database and its photos while the service uses them, and looks at it before it counts. */
 import { readFileSync } from 'node:fs'
-import { mkdir, readdir, rename, rm, stat, statfs } from 'node:fs/promises'
+import { mkdir, readdir, rename, rm, rmdir, stat, statfs } from 'node:fs/promises'
 import { join, resolve } from 'node:path'
 import { isDeepStrictEqual } from 'node:util'
 import { packageFolder } from '../store/packageFolder.ts'
 import { type Contents, copyWhileInUse, lookIntoCopy } from '../store/snapshot.ts'
 import { clearPartials, nameOf, partialNameOf, throwOutdatedAway } from './backupFolder.ts'
-import { BackupRefused, copyToDisk, exists, flushNames, flushToDisk, hashOfFile, writeTrouble } from './durable.ts'
+import {
+  BackupRefused,
+  copyToDisk,
+  exists,
+  flushNames,
+  flushToDisk,
+  hashOfFile,
+  makeFolder,
+  writeTrouble,
+} from './durable.ts'
 import { DATABASE_FILE, type Manifest, PHOTOS_FOLDER, readManifest, writeManifest } from './manifest.ts'
 import { photosFolder } from './photos.ts'
 
@@ -26,6 +35,8 @@ export interface BackedUp {
   manifest: Manifest
   /** Paths of older ones that went. */
   thrownAway: string[]
+  /** Why older ones could not be thrown away; null when they could. The backup itself is whole. */
+  rotationTrouble: string | null
 }
 
 /** Room that is left beside the copy. */
@@ -33,13 +44,14 @@ const SPARE_BYTES = 16 * 1024 * 1024
 
 /** @throws BackupRefused, DatabaseRefused with a sentence; nothing is left behind then */
 export async function backUp(options: BackupOptions): Promise<BackedUp> {
-  const { databasePath, now, keep } = options
+  const { databasePath, now } = options
   const folder = resolve(options.folder)
   const at = now()
   const partial = join(folder, partialNameOf(at))
   const path = join(folder, nameOf(at))
+  let madeFolder = false
   try {
-    await mkdir(folder, { recursive: true })
+    madeFolder = await makeFolder(folder)
     await clearPartials(folder, at)
     if (await exists(path)) throw new BackupRefused(`There is a backup of this second already: ${path}.`)
     await refuseWithoutRoom(databasePath, folder)
@@ -49,13 +61,26 @@ export async function backUp(options: BackupOptions): Promise<BackedUp> {
     await flushNames(partial)
     await rename(partial, path)
     await flushToDisk(folder)
-    // One that lacks a photo throws nothing away: an older one may be the last that has it.
-    const whole = manifest.photosMissing.length === 0
-    const thrownAway = whole ? await throwOutdatedAway(folder, databasePath, { now: at, keep }) : []
-    return { path, manifest, thrownAway }
+    return { path, manifest, ...(await rotate(folder, options, manifest)) }
   } catch (error) {
     await rm(partial, { recursive: true, force: true }).catch(() => {})
+    if (madeFolder) await rmdir(folder).catch(() => {})
     throw writeTrouble(error, folder)
+  }
+}
+
+/** Fails by itself: a backup that is whole is none the worse for an older one that stays. */
+async function rotate(
+  folder: string,
+  { databasePath, keep }: BackupOptions,
+  { at, photosMissing }: Manifest,
+): Promise<Pick<BackedUp, 'thrownAway' | 'rotationTrouble'>> {
+  // One that lacks a photo throws nothing away: an older one may be the last that has it.
+  if (photosMissing.length > 0) return { thrownAway: [], rotationTrouble: null }
+  try {
+    return { thrownAway: await throwOutdatedAway(folder, databasePath, { now: at, keep }), rotationTrouble: null }
+  } catch (error) {
+    return { thrownAway: [], rotationTrouble: `Older backups could not be thrown away: ${(error as Error).message}.` }
   }
 }
 
@@ -132,7 +157,9 @@ async function keptPhotos(databasePath: string): Promise<string[]> {
 async function copyPhoto(databasePath: string, hash: string, to: string): Promise<Manifest['files'][number] | null> {
   const path = join(PHOTOS_FOLDER, hash.slice(0, 2), hash)
   await mkdir(join(to, PHOTOS_FOLDER, hash.slice(0, 2)), { recursive: true })
-  await copyToDisk(join(photosFolder(databasePath), hash.slice(0, 2), hash), join(to, path))
+  const from = join(photosFolder(databasePath), hash.slice(0, 2), hash)
+  if (!(await exists(from))) return null
+  await copyToDisk(from, join(to, path))
   const entry = await entryOf(to, path)
   if (entry.sha256 === hash) return entry
   await rm(join(to, path))

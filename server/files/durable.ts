@@ -1,7 +1,7 @@
 /** Files that are on the disk once a promise has resolved, and what the disk has against it, in sentences. */
 import { createHash } from 'node:crypto'
 import { createReadStream } from 'node:fs'
-import { copyFile, open, readdir, stat } from 'node:fs/promises'
+import { copyFile, mkdir, open, readdir, stat } from 'node:fs/promises'
 import { join } from 'node:path'
 
 /** A backup cannot be made, or cannot be restored. The message is a sentence for people. */
@@ -37,6 +37,24 @@ export async function flushNames(folder: string): Promise<void> {
 export async function copyToDisk(from: string, to: string): Promise<void> {
   await copyFile(from, to)
   await flushToDisk(to)
+}
+
+/**
+ * One level only: where the folder above is not there, a disk may be missing, or a name mistyped.
+ * @returns whether it was not there before
+ */
+export async function makeFolder(path: string): Promise<boolean> {
+  try {
+    await mkdir(path)
+    return true
+  } catch (error) {
+    const isFolder = await stat(path).then(
+      (found) => found.isDirectory(),
+      () => false,
+    )
+    if (!isFolder) throw error
+    return false
+  }
 }
 
 export const exists = (path: string): Promise<boolean> =>

@@ -3,7 +3,16 @@ import { mkdir, rename, rm } from 'node:fs/promises'
 import { dirname, join, resolve } from 'node:path'
 import { isKnownVersion, lookIntoCopy } from '../store/snapshot.ts'
 import { mustHold, verifyBackup } from './backup.ts'
-import { BackupRefused, copyToDisk, exists, flushNames, flushToDisk, hashOfFile, writeTrouble } from './durable.ts'
+import {
+  BackupRefused,
+  copyToDisk,
+  exists,
+  flushNames,
+  flushToDisk,
+  hashOfFile,
+  makeFolder,
+  writeTrouble,
+} from './durable.ts'
 import { DATABASE_FILE, type Manifest, PHOTOS_FOLDER } from './manifest.ts'
 import { photosFolder } from './photos.ts'
 
@@ -33,7 +42,7 @@ export async function restore({ backup, databasePath, ...options }: RestoreOptio
   const photosTo = photosFolder(databasePath)
   let photosAreThere = false
   try {
-    await mkdir(folder, { recursive: true })
+    await makeFolder(folder)
     await mkdir(aside)
     for (const [i, { path, sha256 }] of manifest.files.entries()) {
       if (options.signal?.aborted) throw new BackupRefused('Stopped before it was whole; nothing was kept.')

@@ -8,16 +8,16 @@ import { type Enrolled, enrollIn } from './enroll.ts'
 import { connectLogger, startLiveService } from './liveService.ts'
 import { seeded } from './seeded.ts'
 
-const AT_S = 1_779_000_000
+export const AT_S = 1_779_000_000
 
 /** A logger that sends one message after the other, and each again until it is acknowledged. */
-interface Sender {
+export interface Sender {
   logger: Enrolled
   /** The last number that was acknowledged: all up to it were, for it waits for each. */
   acknowledged: number
 }
 
-const tempOf = (sender: number, seq: number): number => ((sender * 37 + seq) % 500) / 10
+export const tempOf = (sender: number, seq: number): number => ((sender * 37 + seq) % 500) / 10
 
 /** @param most acknowledgments before a kill; where it falls is chance, by the seed */
 export async function serviceUnderKills(loggers: number, kills: number, most: number): Promise<void> {
@@ -28,7 +28,7 @@ export async function serviceUnderKills(loggers: number, kills: number, most: nu
     const service = await startLiveService(path)
     const killAfter = 1 + Math.floor(next() * most)
     let acknowledged = 0
-    let killed: Promise<void> | undefined
+    let killed: Promise<unknown> | undefined
     const clients = await Promise.all(senders.map(({ logger }) => connectLogger(service.mqtt, logger)))
     await Promise.all(
       senders.map((sender, i) =>
@@ -44,7 +44,13 @@ export async function serviceUnderKills(loggers: number, kills: number, most: nu
   expect(senders.reduce((sum, { acknowledged }) => sum + acknowledged, 0)).toBeGreaterThan(kills * loggers)
 }
 
-async function sendUntilCut(client: MqttClient, index: number, sender: Sender, onAck: () => void): Promise<void> {
+/** One message after the other, until the connection ends. */
+export async function sendUntilCut(
+  client: MqttClient,
+  index: number,
+  sender: Sender,
+  onAck: () => void,
+): Promise<void> {
   let cut = false
   const over = new Promise<void>((resolve) => client.once('close', resolve)).then(() => {
     cut = true
@@ -64,7 +70,7 @@ async function sendUntilCut(client: MqttClient, index: number, sender: Sender, o
 }
 
 /** Every acknowledged reading once, with its value; and nothing but one message more, whose acknowledgment was cut off. */
-function checkAll(path: string, senders: readonly Sender[]): void {
+export function checkAll(path: string, senders: readonly Sender[]): void {
   const db = openDatabase(path, { readOnly: true })
   try {
     expect(db.raw.pragma('integrity_check', { simple: true })).toBe('ok')

@@ -5,9 +5,9 @@ import { onTestFinished } from 'vitest'
 import { buildService, type ServiceParts } from '../../server/cli/runService.ts'
 import { scratchFolder } from './database.ts'
 
-export async function scratchService(now: () => number = Date.now): Promise<ServiceParts> {
+export async function scratchService(now: () => number = Date.now, steadyMs?: () => number): Promise<ServiceParts> {
   const databasePath = join(scratchFolder(), 'underjoist.db')
-  const parts = await buildService({ databasePath, now, log: false })
+  const parts = await buildService({ databasePath, now, log: false, ...(steadyMs && { steadyMs }) })
   parts.queue.start()
   onTestFinished(() => parts.stop())
   return parts

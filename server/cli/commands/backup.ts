@@ -25,11 +25,12 @@ export const backup: Command = {
     const made = await backUp({ databasePath, folder, keep, now, signal, onProgress: progress.show }).finally(
       progress.end,
     )
-    const { path, manifest, thrownAway } = made
-    if (context.json) context.out(`${JSON.stringify({ path, ...manifest, thrownAway }, null, 2)}\n`)
+    const { path, manifest, thrownAway, rotationTrouble } = made
+    if (context.json) context.out(`${JSON.stringify({ path, ...manifest, thrownAway, rotationTrouble }, null, 2)}\n`)
     else {
       context.out(`${path}\n${contentsSentence(manifest)}\n`)
       if (thrownAway.length > 0) context.out(`${count(thrownAway.length, 'older backup')} thrown away.\n`)
+      if (rotationTrouble !== null) context.err(`${rotationTrouble}\n`)
     }
     return EXIT.done
   },
