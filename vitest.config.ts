@@ -1,6 +1,6 @@
 import { defineConfig } from 'vitest/config'
 
-const common = { testTimeout: 60_000, pool: 'forks' as const }
+const common = { testTimeout: 60_000, hookTimeout: 60_000, pool: 'forks' as const }
 
 export default defineConfig({
   test: {

@@ -1,4 +1,5 @@
 /** Builds the HTTP service without listening: `main.ts` and tests get the same one. */
+import { constants } from 'node:zlib'
 import compress from '@fastify/compress'
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox'
 import Fastify, { type FastifyInstance, type FastifyServerOptions } from 'fastify'
@@ -8,14 +9,17 @@ import type { Balances } from '../study/balance/balanceJob.ts'
 import type { HouseViews } from '../study/view/houseViews.ts'
 import { balanceRoutes } from './balance.ts'
 import { type ChecksDeps, checksRoutes } from './checks.ts'
+import { countCostly, createCounts } from './costly.ts'
 import { type DemoDeps, demoRoutes } from './demoHouse.ts'
 import { CODES, ServiceError, toAnswer, toServiceError } from './errors.ts'
 import { tagAnswers } from './etag.ts'
 import { filesRoutes } from './files.ts'
 import { type FindingsDeps, findingsRoutes } from './findings.ts'
+import { guardAnswers } from './guardHeaders.ts'
 import { healthRoutes } from './health.ts'
 import { type HousesDeps, housesRoutes } from './houses.ts'
 import { type ImportsDeps, importsRoutes } from './imports.ts'
+import { type Patience, serverLimits, USUAL_PATIENCE } from './limits.ts'
 import { type LiveDeps, liveRoutes } from './live.ts'
 import { loggerPhotosRoutes } from './loggerPhotos.ts'
 import { type LoggersDeps, loggersRoutes } from './loggers.ts'
@@ -48,24 +52,34 @@ export interface AppDeps extends FindingsDeps {
   /** Left out, there is no `/metrics`. */
   metrics?: Pick<Metrics, 'text' | 'contentType'>
   logger?: FastifyServerOptions['logger']
+  /** Milliseconds that only grow, for counting what costs much. */
+  steadyMs?: () => number
+  patience?: Patience
 }
 
 /** Smaller answers are not worth packing. */
 const COMPRESS_FROM_BYTES = 2048
+/** One step over the usual: a tenth fewer bytes of a chart for a millisecond; further steps take tens of them. */
+const BROTLI = {
+  params: { [constants.BROTLI_PARAM_MODE]: constants.BROTLI_MODE_TEXT, [constants.BROTLI_PARAM_QUALITY]: 5 },
+}
 
 export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   const app = Fastify({
+    ...serverLimits(deps.patience ?? USUAL_PATIENCE),
     logger: deps.logger ?? false,
     // Fastify would turn null into 0 and drop fields it does not know: a reading must be as it was sent, or be refused.
     ajv: { customOptions: { coerceTypes: false, removeAdditional: false } },
   }).withTypeProvider<TypeBoxTypeProvider>()
 
+  guardAnswers(app as unknown as FastifyInstance)
   tagAnswers(app as unknown as FastifyInstance)
-  await app.register(compress, { threshold: COMPRESS_FROM_BYTES }) // packs only what is registered after it
+  await app.register(compress, { threshold: COMPRESS_FROM_BYTES, brotliOptions: BROTLI }) // packs only what is registered after it
   await describeAddresses(app as unknown as FastifyInstance)
   app.removeContentTypeParser('text/plain') // JSON alone is taken; a form of another page can only send text
 
   app.addHook('onRequest', async (request) => refuseStrangers(request))
+  countCostly(app as unknown as FastifyInstance, createCounts(deps.steadyMs ?? (() => performance.now())))
   app.setErrorHandler((error, request, reply) => {
     let known = toServiceError(error)
     if (known === null) {

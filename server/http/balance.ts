@@ -17,6 +17,7 @@ import {
   WhatIfSchema,
 } from './contract/balance.ts'
 import { ErrorSchema } from './contract/error.ts'
+import { FITS, WHAT_IFS } from './costly.ts'
 import { ServiceError } from './errors.ts'
 
 const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
@@ -37,7 +38,7 @@ export const balanceRoutes =
       return found.state === 'being made' ? reply.status(202).send(found) : reply.status(200).send(found)
     })
 
-    app.post('/api/houses/:id/balance', { schema: ASKED }, async ({ params }, reply) => {
+    app.post('/api/houses/:id/balance', { config: { costs: FITS }, schema: ASKED }, async ({ params }, reply) => {
       const found = toAnswer(await ofHouse(params.id, (key) => balances.ask(key, true)))
       return found.state === 'being made' ? reply.status(202).send(found) : reply.status(200).send(found)
     })
@@ -50,7 +51,10 @@ export const balanceRoutes =
 
     app.post(
       '/api/houses/:id/whatif',
-      { schema: { params: HouseParams, body: WhatIfBody, response: { 200: WhatIfSchema, ...ERRORS } } },
+      {
+        config: { costs: WHAT_IFS },
+        schema: { params: HouseParams, body: WhatIfBody, response: { 200: WhatIfSchema, ...ERRORS } },
+      },
       ({ params, body: { part = 'interval', asker, ...asked }, ip }) =>
         ofHouse(params.id, (key) =>
           balances

@@ -2,6 +2,7 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { DemoHouseSchema } from './contract/demoHouse.ts'
 import { ErrorSchema } from './contract/error.ts'
+import { FITS } from './costly.ts'
 
 export interface DemoDeps {
   /** `added` is false when it was there already. */
@@ -13,7 +14,10 @@ export const demoRoutes =
   async (app) => {
     app.post(
       '/api/demo-house',
-      { schema: { response: { 200: DemoHouseSchema, 201: DemoHouseSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } } },
+      {
+        config: { costs: FITS },
+        schema: { response: { 200: DemoHouseSchema, 201: DemoHouseSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } },
+      },
       async (_request, reply) => {
         const { key, name, added } = await demoHouse()
         return reply.status(added ? 201 : 200).send({ key, name })

@@ -7,7 +7,9 @@ import type { ErrorAnswer } from './contract/error.ts'
 export const CODES = {
   BAD_REQUEST: { status: 400, means: 'a part of the request has the wrong form; `where` names it' },
   BAD_SPAN: { status: 400, means: 'the span of time asked for is empty' },
+  BAD_FORM: { status: 400, means: 'the form with files ended early, or is none' },
   BAD_JSON: { status: 400, means: 'the body is not JSON' },
+  TOO_SLOW: { status: 408, means: 'the request did not arrive in time' },
   WRONG_HOST: { status: 403, means: 'the request names another host than this machine' },
   NOT_FOUND: { status: 404, means: 'there is no such address' },
   UNKNOWN_PROBE: { status: 404, means: 'no probe has this number' },
@@ -46,6 +48,11 @@ export const CODES = {
   TOO_LARGE: { status: 413, means: 'the body is larger than the service takes at once' },
   NOT_A_FORM: { status: 415, means: 'files are sent as a form with one part a file' },
   NOT_JSON: { status: 415, means: 'the body is marked as something else than JSON' },
+  TOO_MANY: {
+    status: 429,
+    means: 'too much that costs much from one address; the header retry-after says for how long',
+  },
+  HEADERS_TOO_LARGE: { status: 431, means: 'the headers of the request are larger than the service takes' },
   UNEXPECTED: { status: 500, means: 'a fault of the program; the log says more' },
   BUSY: { status: 503, means: 'another program keeps the database locked; nothing was stored' },
   CROWDED: { status: 503, means: 'too many what-ifs wait already' },

@@ -7,7 +7,7 @@ export function tagAnswers(app: FastifyInstance): void {
   app.addHook('onSend', async (request, reply, payload) => {
     if (request.method !== 'GET' || reply.statusCode !== 200 || typeof payload !== 'string') return payload
     const tag = `W/"${createHash('sha256').update(payload).digest('base64url').slice(0, 22)}"`
-    reply.header('etag', tag).header('cache-control', 'no-cache')
+    reply.header('etag', tag).header('cache-control', 'private, no-cache')
     if (!tagsOf(request.headers['if-none-match']).includes(tag)) return payload
     reply.status(304).removeHeader('content-length').removeHeader('content-type')
     return ''

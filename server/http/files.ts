@@ -7,7 +7,9 @@ import type { FileDesk, LookedAt } from '../ingest/fileDesk.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { type KeptFile, KeptFileSchema, KeptFilesSchema, LookBody, StoreBody, StoringSchema } from './contract/files.ts'
 import { HouseKeyParams } from './contract/findings.ts'
+import { FILES } from './costly.ts'
 import { ServiceError } from './errors.ts'
+import { readingForm } from './forms.ts'
 import { unknownHouse } from './unknownHouse.ts'
 
 const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
@@ -23,7 +25,7 @@ export const filesRoutes =
 
     app.post(
       '/api/houses/:id/files',
-      { schema: { params: HouseKeyParams, response: { 201: KeptFilesSchema, ...ERRORS } } },
+      { config: { costs: FILES }, schema: { params: HouseKeyParams, response: { 201: KeptFilesSchema, ...ERRORS } } },
       async (request, reply) => {
         const { id } = request.params
         if (!request.isMultipart()) {
@@ -35,27 +37,33 @@ export const filesRoutes =
           )
         }
         const looked: KeptFile[] = []
-        for await (const part of request.files()) {
-          const one = await files.keep(id, part.filename === '' ? 'unnamed file' : part.filename, part.file)
-          if (one === undefined) throw unknownHouse(id)
-          if (part.file.truncated) {
-            await files.drop(one.kept.file)
-            throw new ServiceError(
-              'TOO_LARGE',
-              `${part.filename} is larger than 200 MB.`,
-              'Zip it with gzip, or cut it by years.',
-              'body',
-            )
+        await readingForm(async () => {
+          for await (const part of request.files()) {
+            const one = await files.keep(id, part.filename === '' ? 'unnamed file' : part.filename, part.file)
+            if (one === undefined) throw unknownHouse(id)
+            if (part.file.truncated) {
+              await files.drop(one.kept.file)
+              throw new ServiceError(
+                'TOO_LARGE',
+                `${part.filename} is larger than 200 MB.`,
+                'Zip it with gzip, or cut it by years.',
+                'body',
+              )
+            }
+            looked.push(toAnswer(one))
           }
-          looked.push(toAnswer(one))
-        }
+          if (looked.length === 0) throw noFile()
+        })
         return reply.status(201).send({ files: looked })
       },
     )
 
     app.post(
       '/api/houses/:id/files/:file/look',
-      { schema: { params: FileParams, body: LookBody, response: { 200: KeptFileSchema, ...ERRORS } } },
+      {
+        config: { costs: FILES },
+        schema: { params: FileParams, body: LookBody, response: { 200: KeptFileSchema, ...ERRORS } },
+      },
       async ({ params: { id, file }, body: { answers } }) => {
         const looked = await files.look(id, file, answers)
         if (looked === undefined) throw unknownFile()
@@ -65,7 +73,10 @@ export const filesRoutes =
 
     app.post(
       '/api/houses/:id/files/:file/store',
-      { schema: { params: FileParams, body: StoreBody, response: { 202: StoringSchema, ...ERRORS } } },
+      {
+        config: { costs: FILES },
+        schema: { params: FileParams, body: StoreBody, response: { 202: StoringSchema, ...ERRORS } },
+      },
       async ({ params: { id, file }, body }, reply) => {
         const begun = await files.store(id, file, { ...body, who: WHO }).catch((error: unknown) => {
           if (!(error instanceof DestinationRefused)) throw error
@@ -87,6 +98,9 @@ export const filesRoutes =
       },
     )
   }
+
+const noFile = () =>
+  new ServiceError('BAD_FORM', 'There is no file in the form.', 'Send one part a file, with its name.', 'body')
 
 const unknownFile = () =>
   new ServiceError(

@@ -1,6 +1,7 @@
 /** `GET /api/live`: server-sent events of what loggers do, for as long as somebody looks. */
 import type { FastifyInstance } from 'fastify'
 import { ServiceError } from './errors.ts'
+import { GUARD_HEADERS } from './guardHeaders.ts'
 import { type LiveStream, type LiveStreams, MOST_STREAMS } from './liveStreams.ts'
 
 export interface LiveDeps {
@@ -40,6 +41,7 @@ export const liveRoutes =
         raw.on('close', () => live.leave(stream))
         reply.hijack() // by hand from here: neither packed nor tagged
         raw.writeHead(200, {
+          ...GUARD_HEADERS,
           'content-type': 'text/event-stream; charset=utf-8',
           'cache-control': 'no-store',
           connection: 'close',

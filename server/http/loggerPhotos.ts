@@ -5,7 +5,9 @@ import { Type } from 'typebox'
 import { photoType } from '../files/photos.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { LoggerParams } from './contract/loggers.ts'
+import { FILES } from './costly.ts'
 import { ServiceError } from './errors.ts'
+import { readingForm } from './forms.ts'
 import { type LoggersDeps, refusing } from './loggers.ts'
 
 const WHO = 'the pages'
@@ -22,9 +24,9 @@ export const loggerPhotosRoutes =
 
     app.post(
       '/api/loggers/:key/photo',
-      { schema: { params: LoggerParams, response: { 201: KeptPhotoSchema, ...ERRORS } } },
+      { config: { costs: FILES }, schema: { params: LoggerParams, response: { 201: KeptPhotoSchema, ...ERRORS } } },
       async (request, reply) => {
-        const part = request.isMultipart() ? await request.file() : undefined
+        const part = request.isMultipart() ? await readingForm(() => request.file()) : undefined
         if (part === undefined) {
           throw new ServiceError(
             'NOT_A_FORM',
@@ -33,7 +35,7 @@ export const loggerPhotosRoutes =
             'header content-type',
           )
         }
-        const bytes = await part.toBuffer().catch((error: unknown) => {
+        const bytes = await readingForm(() => part.toBuffer()).catch((error: unknown) => {
           if (!part.file.truncated) throw error
           throw new ServiceError('TOO_LARGE', 'The photo is larger than 8 MB.', 'Send a smaller one.', 'body')
         })
@@ -61,7 +63,7 @@ export const loggerPhotosRoutes =
           'params/hash',
         )
       }
-      reply.header('cache-control', `private, max-age=${YEAR_S}, immutable`).header('x-content-type-options', 'nosniff')
+      reply.header('cache-control', `private, max-age=${YEAR_S}, immutable`)
       return reply.type(photo.mediaType).send(photo.bytes)
     })
   }

@@ -5,6 +5,7 @@ import swagger from '@fastify/swagger'
 import swaggerUi from '@fastify/swagger-ui'
 import type { FastifyInstance } from 'fastify'
 import { packageFolder } from '../store/packageFolder.ts'
+import { PAGE_POLICY } from './guardHeaders.ts'
 
 /** Must come before the routes it describes. */
 export async function describeAddresses(app: FastifyInstance): Promise<void> {
@@ -20,6 +21,6 @@ export async function describeAddresses(app: FastifyInstance): Promise<void> {
       },
     },
   })
-  await app.register(swaggerUi, { routePrefix: '/api/docs', uiConfig: { validatorUrl: null } })
+  await app.register(swaggerUi, { routePrefix: '/api/docs', uiConfig: { validatorUrl: null }, staticCSP: PAGE_POLICY })
   app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger())
 }

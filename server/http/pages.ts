@@ -3,17 +3,10 @@ import { existsSync } from 'node:fs'
 import { join, sep } from 'node:path'
 import fastifyStatic from '@fastify/static'
 import type { FastifyInstance } from 'fastify'
+import { PAGE_POLICY } from './guardHeaders.ts'
 
 const YEAR_S = 365 * 24 * 3600
 const PAGE = 'index.html'
-
-/** Only what comes from here runs; a style may be set on an element, as drawings do. */
-const POLICY = [
-  "default-src 'self'",
-  "style-src 'self' 'unsafe-inline'",
-  "img-src 'self' data: blob:",
-  "frame-ancestors 'none'",
-].join('; ')
 
 const NOT_BUILT = `<!doctype html>
 <html lang="en-US"><meta charset="utf-8"><title>Underjoist</title>
@@ -29,6 +22,7 @@ export async function servePages(app: FastifyInstance, folder: string): Promise<
   await app.register(fastifyStatic, {
     root: folder,
     serve: false,
+    preCompressed: true, // as vite.config.ts left them
     cacheControl: false,
     logLevel: 'warn',
     setHeaders(reply, path) {
@@ -42,7 +36,7 @@ export async function servePages(app: FastifyInstance, folder: string): Promise<
     const { pathname } = new URL(request.url, 'http://here')
     if (/^\/api(\/|$)/.test(pathname)) return reply.callNotFound()
     if (/\.\w+$/.test(pathname) && pathname !== `/${PAGE}`) return reply.sendFile(pathname.slice(1))
-    reply.header('content-security-policy', POLICY)
+    reply.header('content-security-policy', PAGE_POLICY)
     if (existsSync(join(folder, PAGE))) return reply.sendFile(PAGE)
     return reply.type('text/html; charset=utf-8').header('cache-control', 'no-cache').send(NOT_BUILT)
   })

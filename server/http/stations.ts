@@ -19,6 +19,7 @@ import {
   StationSchema,
   StationsSchema,
 } from './contract/stations.ts'
+import { FETCHES } from './costly.ts'
 import { type Code, ServiceError } from './errors.ts'
 
 export interface StationsDeps {
@@ -56,7 +57,10 @@ export const stationsRoutes =
 
     app.post(
       '/api/stations/look',
-      { schema: { body: LookAtStationBody, response: { 200: StationLookSchema, ...ERRORS } } },
+      {
+        config: { costs: FETCHES },
+        schema: { body: LookAtStationBody, response: { 200: StationLookSchema, ...ERRORS } },
+      },
       async ({ body: { fileProbes = [], ...asked } }) => {
         const looked = await refusing(stations.look({ ...asked, fileProbes }))
         const { kept, head, look, answers, settled, open, probes, quantities } = looked
@@ -91,7 +95,10 @@ export const stationsRoutes =
 
     app.post(
       '/api/stations/:key/fetch',
-      { schema: { params: StationParams, response: { 200: StationFetchedSchema, ...ERRORS } } },
+      {
+        config: { costs: FETCHES },
+        schema: { params: StationParams, response: { 200: StationFetchedSchema, ...ERRORS } },
+      },
       async ({ params: { key } }) => {
         const outcome = await refusing(stations.fetchNow(key))
         return { state: outcome.state, sentence: sentenceOf(outcome), station: await answer(key) }
@@ -100,7 +107,10 @@ export const stationsRoutes =
 
     app.post(
       '/api/stations/:key/backfill',
-      { schema: { params: StationParams, body: BackfillBody, response: { 202: StationSchema, ...ERRORS } } },
+      {
+        config: { costs: FETCHES },
+        schema: { params: StationParams, body: BackfillBody, response: { 202: StationSchema, ...ERRORS } },
+      },
       async ({ params: { key }, body: { from } }, reply) => {
         await refusing(stations.backfill(key, from))
         return reply.status(202).send(await answer(key))

@@ -18,8 +18,12 @@ export async function* receiptCsv(db: Database, importId: number): AsyncGenerato
   }
 }
 
+/** What spreadsheets take for the start of a formula: also in the wide forms of East Asia, and after blanks. */
+const FORMULA = /^\s*[=+\-@\uFF1D\uFF0B\uFF0D\uFF20\t\r\n]/
+const NEGATIVE_NUMBER = /^-\d+(\.\d+)?(e[+-]?\d+)?$/i
+
 /** Quoted where needed. A cell from a stranger's file must not run as a formula when the receipt is opened. */
 export function csvCell(text: string): string {
-  const safe = /^(?:[=+@\t\r]|-(?![\d.]))/.test(text) ? `'${text}` : text
+  const safe = FORMULA.test(text) && !NEGATIVE_NUMBER.test(text) ? `'${text}` : text
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe
 }

@@ -211,7 +211,7 @@ export function createStationDesk({ db, now, kept, schedule, fetchText }: Statio
           'The past can only be fetched where the address asks for a span: put {from} and {to} into it. Otherwise bring the past in as a file.',
         )
       }
-      const [nextAt, toAt] = [instantOfLocalText(from, config.timeZone), now()]
+      const [nextAt, toAt] = [beginningOf(from, config.timeZone), now()]
       if (!(nextAt < toAt)) throw new StationRefused('bad', `${from} is not in the past.`)
       const begun: Backfill = {
         from,
@@ -311,5 +311,15 @@ function soundOf(given: StationGiven, before: StationRow | null) {
     quantities,
     ...(probe !== undefined && { probe }),
     config: Object.fromEntries(Object.entries(config).filter(([, value]) => value !== undefined)),
+  }
+}
+
+/** @throws StationRefused for a day that no calendar has */
+function beginningOf(day: string, timeZone: string): number {
+  try {
+    return instantOfLocalText(day, timeZone)
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error
+    throw new StationRefused('bad', error.message)
   }
 }
