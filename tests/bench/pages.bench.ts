@@ -37,23 +37,31 @@ async function visit(): Promise<Seen> {
     allBytes += encodedDataLength
     if (!urls.get(requestId)?.includes('/api/')) scriptBytes += encodedDataLength
   })
+  await page.addInitScript(markChartSeen)
   await page.goto(`${service.address}/houses/demo-fernhollow`)
   await page.locator('.section-drawing').first().waitFor()
   const drawingMs = await page.evaluate(() => performance.now())
-  const record = page.locator('[data-ready=dewPointC] canvas')
-  await record.waitFor()
-  const chartMs = await page.evaluate(
-    () =>
-      new Promise<number>((resolve) => {
-        const entry = performance
-          .getEntriesByType('resource')
-          .find(({ name }) => name.includes('/record?')) as PerformanceResourceTiming
-        requestAnimationFrame(() => resolve(performance.now() - entry.responseEnd))
-      }),
-  )
+  await page.locator('[data-ready=dewPointC] canvas').waitFor()
   await page.waitForLoadState('networkidle')
+  const chartMs = await page.evaluate(() => {
+    const answer = performance
+      .getEntriesByType('resource')
+      .find(({ name }) => name.includes('/record?')) as PerformanceResourceTiming
+    return performance.getEntriesByName('chart seen')[0]!.startTime - answer.responseEnd
+  })
   await context.close()
   return { scriptBytes, allBytes, drawingMs, chartMs }
+}
+
+/** In the page itself: asked from here, the answer would wait for whatever the page does next. */
+function markChartSeen(): void {
+  const watcher = new MutationObserver(() => {
+    if (!document.querySelector('[data-ready=dewPointC] canvas')) return
+    watcher.disconnect()
+    // A frame begins; what it does first is over, and it has been painted, when the next task runs.
+    requestAnimationFrame(() => setTimeout(() => performance.mark('chart seen')))
+  })
+  watcher.observe(document, { subtree: true, childList: true, attributes: true })
 }
 
 const seen: Seen[] = []

@@ -100,9 +100,20 @@ const OF_RECORD: Record<RecordQuantity, Quantity> = {
 }
 export const shownOfRecord = (quantity: RecordQuantity, units: Units): Shown => shownAs(OF_RECORD[quantity], units)
 
+/** Kept, because making one costs more than using it. */
+const formatters = new Map<number, Intl.NumberFormat>()
+function withDigits(digits: number): Intl.NumberFormat {
+  let formatter = formatters.get(digits)
+  if (!formatter) {
+    formatter = new Intl.NumberFormat('en-US', { minimumFractionDigits: digits, maximumFractionDigits: digits })
+    formatters.set(digits, formatter)
+  }
+  return formatter
+}
+
 /** The number alone; a minus is a minus sign, and nothing rounds to minus zero. */
 export function plain(si: number, { of, digits }: Pick<Shown, 'of' | 'digits'>): string {
-  const text = of(si).toLocaleString('en-US', { minimumFractionDigits: digits, maximumFractionDigits: digits })
+  const text = withDigits(digits).format(of(si))
   return Number(text.replaceAll(',', '')) === 0 ? text.replace('-', '') : text.replace('-', '−')
 }
 

@@ -1,5 +1,5 @@
 /** The section drawing of a house, moved through time by a slider, with its text twin and the pair before and after a work. */
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useLayoutEffect, useRef, useState } from 'preact/hooks'
 import type { BalanceContract } from '../../server/http/contract/balance.ts'
 import type { HouseTree } from '../../server/http/contract/house.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
@@ -47,7 +47,7 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
     >
       <div class="sheet drawing-frame">
         <div ref={frame}>
-          <HouseOnDay {...given} widthPx={widthPx} at={at} basis="as it is" />
+          {widthPx !== null && <HouseOnDay {...given} widthPx={widthPx} at={at} basis="as it is" />}
         </div>
       </div>
       {failed && <Awaiting loaded={failed} what="the values of past days" again={failed.again} />}
@@ -65,7 +65,7 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
           </select>
         </label>
       )}
-      {work && <BeforeAndAfter {...given} work={work} end={end} widthPx={widthPx} />}
+      {work && widthPx !== null && <BeforeAndAfter {...given} work={work} end={end} widthPx={widthPx} />}
     </PageSection>
   )
 }
@@ -73,12 +73,13 @@ export function SectionDrawing({ house, page, balance, units }: SectionDrawingGi
 /** Paper is narrower than a screen: letters and numbers there, and the tables under it. */
 const PAPER_PX = 640
 
-/** How wide the drawing may be; on paper as wide as paper. */
+/** How wide the drawing may be; on paper as wide as paper. Measured before it is composed, so that it is composed once. */
 function useRoom() {
   const frame = useRef<HTMLDivElement>(null)
-  const [screenPx, setScreenPx] = useState(() => Math.max(300, innerWidth - (innerWidth > 700 ? 110 : 0)))
+  const [screenPx, setScreenPx] = useState<number | null>(null)
   const [print, setPrint] = useState(() => matchMedia('print').matches)
-  useEffect(() => {
+  useLayoutEffect(() => {
+    setScreenPx(Math.floor(frame.current!.clientWidth))
     const watcher = new ResizeObserver(([entry]) => {
       if (entry!.contentRect.width > 0) setScreenPx(Math.floor(entry!.contentRect.width))
     })

@@ -1,21 +1,14 @@
 /** "As it was" against "as it would have been": one work, day by day, with the band of what is not known. */
-import {
-  Chart,
-  type ChartConfiguration,
-  LinearScale,
-  LineController,
-  LineElement,
-  type Plugin,
-  PointElement,
-} from 'chart.js'
+import { Chart, type ChartConfiguration, LinearScale, type Plugin } from 'chart.js'
 import type { EffectSeries } from '../../server/http/contract/effectSeries.ts'
 import { STILL, timeAxis, valueAxis } from '../record/axes.ts'
-import { fillBetween, LABEL_PX } from '../record/ink.ts'
+import { fillBetween, strokeLine } from '../record/lines.ts'
+import { LABEL_PX } from '../record/paper.ts'
 import { apart, type Convert, type Points, rangeOf } from '../record/picture.ts'
 import { DAY_MS } from '../record/span.ts'
 import type { ChartTheme } from '../record/theme.ts'
 
-Chart.register(LineController, LineElement, LinearScale, PointElement)
+Chart.register(LinearScale)
 
 export interface EffectPicture {
   /** Measured, in the person's unit. */
@@ -70,24 +63,9 @@ export function effectChartConfig(options: EffectChartOptions): ChartConfigurati
     drawn.map((mean) => ({ spot: '', letter: '', name: '', style: 'main', estimated: false, mean, low: [], high: [] })),
     step,
   )
-  const line = (data: Points, borderColor: string, borderWidth: number, borderDash: number[]) => ({
-    data,
-    borderColor,
-    borderWidth,
-    borderDash,
-    pointRadius: 0,
-    spanGaps: false,
-  })
   return {
     type: 'line',
-    data: {
-      datasets: [
-        line(picture.asItWas, theme.water, 2.3, []),
-        line(picture.without, theme.rust, 1.8, [6, 4]),
-        line(picture.low, theme.rust, 0.7, []),
-        line(picture.high, theme.rust, 0.7, []),
-      ],
-    },
+    data: { datasets: [] },
     options: {
       ...STILL,
       layout: { padding: { top: 24, right: narrow ? 12 : 172 } },
@@ -118,6 +96,10 @@ const effectInk = ({ picture, theme, showExcluded }: EffectChartOptions, narrow:
       ctx.globalAlpha = 1
     }
     fillBetween({ ctx, x, y }, picture.low, picture.high, theme.rust2, 1)
+    strokeLine({ ctx, x, y }, picture.low, { color: theme.rust, width: 0.7 })
+    strokeLine({ ctx, x, y }, picture.high, { color: theme.rust, width: 0.7 })
+    strokeLine({ ctx, x, y }, picture.without, { color: theme.rust, width: 1.8, dash: [6, 4] })
+    strokeLine({ ctx, x, y }, picture.asItWas, { color: theme.water, width: 2.3 })
     ctx.restore()
   },
   afterDatasetsDraw({ ctx, chartArea: area, scales }) {
@@ -171,5 +153,5 @@ function names(
 }
 
 /** The caller owns the chart and calls `destroy()` on leaving the page. */
-export const drawEffectChart = (canvas: HTMLCanvasElement, config: ChartConfiguration<'line'>): Chart =>
-  new Chart(canvas, config) as unknown as Chart
+export const drawEffectChart = (canvas: HTMLCanvasElement, config: ChartConfiguration<'line'>): Chart<'line'> =>
+  new Chart(canvas, config)

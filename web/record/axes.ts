@@ -7,11 +7,9 @@ import { timeTicks } from './ticks.ts'
 export const AXIS_PX = 12
 const TICK_ROOM_PX = 84
 
-/** Points come sorted and as they are drawn; the pointer is followed by pointer.ts. */
+/** Values are drawn by lines.ts; the pointer is followed by pointer.ts. */
 export const STILL = {
   animation: false,
-  parsing: false,
-  normalized: true,
   responsive: true,
   maintainAspectRatio: false,
   events: [] as never[],
@@ -24,7 +22,6 @@ export const timeAxis = (span: Span, timeZone: string, width: number, theme: Cha
   type: 'linear' as const,
   min: span.from,
   max: span.to,
-  offset: false, // bars beside a line would widen it by half a bar
   grid: { drawOnChartArea: false, offset: false, color: theme.hair },
   border: { color: theme.ink },
   afterBuildTicks: (axis: Scale) => {

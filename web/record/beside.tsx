@@ -5,6 +5,7 @@ import type { RecordAnswer } from '../../server/http/contract/record.ts'
 import { Scrolls } from '../base/parts.tsx'
 import { momentText, shortDateText } from '../base/time.ts'
 import { plain } from '../base/units.ts'
+import type { Departure } from './picture.ts'
 import { recordRows } from './table.ts'
 
 const ROWS = 24
@@ -68,6 +69,27 @@ export function WorksKey({ page, timeZone }: { page: HousePage; timeZone: string
         </li>
       ))}
     </ol>
+  )
+}
+
+/** Said to a screen reader with the chart; drawn there as open triangles with the letters of this list. */
+export function DeparturesKey({ departures, timeZone }: { departures: readonly Departure[]; timeZone: string }) {
+  if (departures.length === 0) return null
+  return (
+    <div id="record-departures" class="departures-key small">
+      <p>
+        Marked with an open triangle: what nobody entered and the readings tell of.{' '}
+        <a href="#works">Why, and how likely</a>
+      </p>
+      <ol type="a" aria-label="Departures marked in the chart">
+        {departures.map(({ kind, at, size }) => (
+          <li key={`${kind} ${at}`}>
+            {kind}, since about {shortDateText(at, timeZone)}
+            {size && `: ${size}`}
+          </li>
+        ))}
+      </ol>
+    </div>
   )
 }
 

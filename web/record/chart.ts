@@ -1,22 +1,13 @@
 /** The chart of the record: a pure configuration, and the only place here that touches a canvas. */
-import {
-  BarController,
-  BarElement,
-  Chart,
-  type ChartConfiguration,
-  type ChartDataset,
-  LinearScale,
-  LineController,
-  LineElement,
-  PointElement,
-} from 'chart.js'
+import { Chart, type ChartConfiguration, LinearScale } from 'chart.js'
 import { AXIS_PX, STILL, timeAxis, valueAxis } from './axes.ts'
-import { colorOf, inkPlugin } from './ink.ts'
-import { type DrawnLine, type Picture, rangeOf } from './picture.ts'
+import { inkPlugin } from './ink.ts'
+import { type Picture, rangeOf } from './picture.ts'
 import type { Span } from './span.ts'
 import type { ChartTheme } from './theme.ts'
 
-Chart.register(BarController, BarElement, LineController, LineElement, LinearScale, PointElement)
+// Axes alone: what lies on them is drawn by ink.ts.
+Chart.register(LinearScale)
 
 export interface RecordChartOptions {
   picture: Picture
@@ -36,7 +27,7 @@ const NARROW_PX = 640
 /** So little rain is drawn against this scale that a drizzle does not look like a storm [person's unit]. */
 const LEAST_RAIN: Record<string, number> = { in: 0.5, mm: 12 }
 
-export function recordChartConfig(options: RecordChartOptions): ChartConfiguration<'line' | 'bar'> {
+export function recordChartConfig(options: RecordChartOptions): ChartConfiguration<'line'> {
   const { picture, span, timeZone, theme, unit, rainUnit, step, width, cursorAt } = options
   const narrow = width < NARROW_PX
   const range = rangeOf(picture.lines, step)
@@ -46,12 +37,7 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
     : 0
   return {
     type: 'line',
-    data: {
-      datasets: [
-        ...picture.lines.map((line) => lineDataset(line, theme)),
-        ...(picture.rain ? [rainDataset(picture.rain, theme, span, width)] : []),
-      ],
-    },
+    data: { datasets: [] },
     options: {
       ...STILL,
       layout: { padding: { top: 26, right: narrow ? 38 : 86 } },
@@ -87,40 +73,8 @@ export function recordChartConfig(options: RecordChartOptions): ChartConfigurati
 
 const known = (values: readonly number[]): number[] => values.filter((value) => !Number.isNaN(value))
 
-function lineDataset(line: DrawnLine, theme: ChartTheme): ChartDataset<'line'> {
-  const main = line.style === 'main'
-  return {
-    type: 'line',
-    label: line.name,
-    data: line.mean,
-    borderColor: colorOf(line, theme),
-    borderWidth: main ? 2.3 : 1.2,
-    ...(line.estimated && { borderDash: [8, 3] }),
-    pointRadius: 0,
-    spanGaps: false,
-    yAxisID: 'y',
-    order: main ? 0 : 1,
-  }
-}
-
-function rainDataset(
-  { points, bucketMs }: NonNullable<Picture['rain']>,
-  theme: ChartTheme,
-  span: Span,
-  width: number,
-): ChartDataset<'bar'> {
-  const bucketPx = (bucketMs / (span.to - span.from)) * width
-  return {
-    type: 'bar',
-    label: 'rain',
-    data: points as unknown as number[],
-    backgroundColor: theme.bar,
-    barThickness: Math.max(1.5, bucketPx * 0.8),
-    yAxisID: 'yRain',
-    order: 2,
-  }
-}
+export type RecordPlot = Chart<'line'>
 
 /** The caller owns the chart and calls `destroy()` on leaving the page. */
-export const drawRecordChart = (canvas: HTMLCanvasElement, config: ChartConfiguration<'line' | 'bar'>): Chart =>
-  new Chart(canvas, config) as unknown as Chart
+export const drawRecordChart = (canvas: HTMLCanvasElement, config: ChartConfiguration<'line'>): RecordPlot =>
+  new Chart(canvas, config)

@@ -9,9 +9,9 @@ import { Awaiting, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { momentText, shortDateText } from '../base/time.ts'
 import { plain, shownAs, shownOfRecord } from '../base/units.ts'
-import { LinesChoice, RecordTable, type ShownValue, WorksKey } from './beside.tsx'
+import { DeparturesKey, LinesChoice, RecordTable, type ShownValue, WorksKey } from './beside.tsx'
 import './record.css'
-import { bucketAt } from './picture.ts'
+import { bucketAt, type Departure } from './picture.ts'
 import { RecordChart } from './recordChart.tsx'
 import { chosenSpan, nameOf, SPAN_CHOICES, type Span, spanAfterKey } from './span.ts'
 
@@ -31,16 +31,19 @@ const NOTES: Partial<Record<RecordQuantity, string>> = {
     'What this record’s air would grow on the framing: from a surface as warm as the air (line) to a colder one. 1 needs a microscope, 3 is seen by eye. An estimate, not an inspection.',
 }
 /** Fewer buckets than pixels: more would not be seen. */
-const PX_PER_BUCKET = 2
+const PX_PER_BUCKET = 2.5
 
 export interface RecordGiven {
   houseKey: string
   page: HousePage
+  /** Of the balance, in order of time; none while there is no balance. */
+  departures: readonly Departure[]
   /** Told once: the chart stands, or there is none to draw. */
   onDrawn: () => void
 }
 
-export function RecordSection({ houseKey, page, onDrawn }: RecordGiven) {
+export function RecordSection(given: RecordGiven) {
+  const { page, onDrawn } = given
   const { recordFrom, recordTo } = page
   const empty = recordFrom === null || recordTo === null
   useEffect(() => {
@@ -53,10 +56,10 @@ export function RecordSection({ houseKey, page, onDrawn }: RecordGiven) {
       </Section>
     )
   }
-  return <Record houseKey={houseKey} page={page} onDrawn={onDrawn} record={{ from: recordFrom, to: recordTo }} />
+  return <Record {...given} record={{ from: recordFrom, to: recordTo }} />
 }
 
-function Record({ houseKey, page, record, onDrawn }: RecordGiven & { record: Span }) {
+function Record({ houseKey, page, departures, record, onDrawn }: RecordGiven & { record: Span }) {
   const { units } = usePerson()
   const [show, setShow] = useState<RecordQuantity>('dewPointC')
   const [span, setSpan] = useState<Span>(record)
@@ -128,13 +131,14 @@ function Record({ houseKey, page, record, onDrawn }: RecordGiven & { record: Spa
             role="application"
             aria-roledescription="chart"
             aria-label={`Chart of ${NAMES[show]}, ${shortDateText(span.from, timeZone)} to ${shortDateText(span.to - 1, timeZone)}`}
-            aria-describedby="record-keys"
+            aria-describedby="record-keys record-departures"
             onKeyDown={key}
             data-ready={loaded.state === 'ready' ? show : undefined}
           >
             <RecordChart
               record={answer}
               page={page}
+              departures={departures}
               span={span}
               whole={record}
               main={main}
@@ -156,6 +160,7 @@ function Record({ houseKey, page, record, onDrawn }: RecordGiven & { record: Spa
           </p>
           <LinesChoice answer={answer} main={main} hidden={hidden} onMain={setMain} onHidden={setHidden} />
           <WorksKey page={page} timeZone={timeZone} />
+          <DeparturesKey departures={departures} timeZone={timeZone} />
           <RecordTable
             answer={answer}
             shown={shown}

@@ -1,30 +1,14 @@
-/** What Chart.js does not draw by itself: works, harm lines, names at line ends, tints and bands. Drafting rules of the house. */
-import type { Chart, ChartArea, Plugin, Scale } from 'chart.js'
-import { apart, type DrawnLine, type Mark, type Picture, type Points } from './picture.ts'
+/** All that lies on the axes of the record: values, harm lines, works and other marks, names at line ends. Drafting rules of the house. */
+import type { Chart, Plugin } from 'chart.js'
+import { fillAbove, fillBars, fillBetween, strokeLine } from './lines.ts'
+import { departures, works } from './marks.ts'
+import { type InkOptions, LABEL_PX, type Paper } from './paper.ts'
+import { apart, type DrawnLine } from './picture.ts'
 import type { ChartTheme } from './theme.ts'
 
-export interface InkOptions {
-  picture: Picture
-  theme: ChartTheme
-  /** Below this width works are numbered and named in a key under the chart. */
-  narrow: boolean
-  /** The instant a person points at, by mouse or keys; null for none. */
-  cursorAt: () => number | null
-}
-
-interface Paper {
-  ctx: CanvasRenderingContext2D
-  area: ChartArea
-  x: Scale
-  y: Scale
-  options: InkOptions
-}
-
-export const LABEL_PX = 13
 const LABEL_GAP_PX = 16
 
-/** Draws under the lines (tints, bands, harm lines) and over them (works, names, cursor). */
-export const inkPlugin = (options: InkOptions): Plugin<'line' | 'bar'> => ({
+export const inkPlugin = (options: InkOptions): Plugin<'line'> => ({
   id: 'underjoistInk',
   beforeDatasetsDraw(chart) {
     const paper = paperOf(chart, options)
@@ -34,12 +18,12 @@ export const inkPlugin = (options: InkOptions): Plugin<'line' | 'bar'> => ({
     tint(paper)
     band(paper)
     harmLines(paper)
+    lines(paper)
     paper.ctx.restore()
-  },
-  afterDatasetsDraw(chart) {
-    const paper = paperOf(chart, options)
     paper.ctx.save()
+    rain(paper)
     events(paper)
+    departures(paper)
     works(paper)
     cursor(paper)
     lineNames(paper)
@@ -47,11 +31,12 @@ export const inkPlugin = (options: InkOptions): Plugin<'line' | 'bar'> => ({
   },
 })
 
-const paperOf = (chart: Chart<'line' | 'bar'>, options: InkOptions): Paper => ({
+const paperOf = (chart: Chart<'line'>, options: InkOptions): Paper => ({
   ctx: chart.ctx,
   area: chart.chartArea,
   x: chart.scales.x!,
   y: chart.scales.y!,
+  rainY: chart.scales.yRain,
   options,
 })
 
@@ -73,51 +58,34 @@ function leftOut({ ctx, x, y, options: { picture, theme } }: Paper): void {
 }
 
 /** Inside above outdoors is the water that the house itself brings. */
-function tint({ ctx, x, y, options: { picture, theme } }: Paper): void {
-  const main = picture.lines.find(({ style }) => style === 'main')
-  const outdoor = picture.lines.find(({ style }) => style === 'outdoor')
-  if (!main || !outdoor) return
-  ctx.fillStyle = theme.water3
-  ctx.globalAlpha = 0.75
-  for (let i = 1; i < main.mean.length; i++) {
-    const [a, b, c, d] = [main.mean[i - 1]!, main.mean[i]!, outdoor.mean[i]!, outdoor.mean[i - 1]!]
-    if (!(a.y > d.y && b.y > c.y)) continue // also when one is missing
-    ctx.beginPath()
-    ctx.moveTo(x.getPixelForValue(a.x), y.getPixelForValue(a.y))
-    for (const point of [b, c, d]) ctx.lineTo(x.getPixelForValue(point.x), y.getPixelForValue(point.y))
-    ctx.fill()
-  }
-  ctx.globalAlpha = 1
+function tint(paper: Paper): void {
+  const main = paper.options.picture.lines.find(({ style }) => style === 'main')
+  const outdoor = paper.options.picture.lines.find(({ style }) => style === 'outdoor')
+  if (main && outdoor) fillAbove(paper, main.mean, outdoor.mean, paper.options.theme.water3, 0.75)
 }
 
 /** From the lowest to the highest reading of each bucket, so that a thinned line hides no peak. */
 function band(paper: Paper): void {
   const main = paper.options.picture.lines.find(({ style }) => style === 'main')
-  if (!main) return
-  fillBetween(paper, main.low, main.high, paper.options.theme.water2, 0.45)
+  if (main) fillBetween(paper, main.low, main.high, paper.options.theme.water2, 0.45)
 }
 
-export function fillBetween(
-  { ctx, x, y }: Pick<Paper, 'ctx' | 'x' | 'y'>,
-  low: Points,
-  high: Points,
-  color: string,
-  alpha: number,
-): void {
-  ctx.fillStyle = color
-  ctx.globalAlpha = alpha
-  for (let start = 0; start < low.length; ) {
-    let end = start
-    while (end < low.length && !Number.isNaN(low[end]!.y) && !Number.isNaN(high[end]!.y)) end++
-    if (end - start > 1) {
-      ctx.beginPath()
-      for (let i = start; i < end; i++) ctx.lineTo(x.getPixelForValue(high[i]!.x), y.getPixelForValue(high[i]!.y))
-      for (let i = end - 1; i >= start; i--) ctx.lineTo(x.getPixelForValue(low[i]!.x), y.getPixelForValue(low[i]!.y))
-      ctx.fill()
-    }
-    start = end + 1
+const ESTIMATED_DASH = [8, 3]
+
+function lines(paper: Paper): void {
+  const { picture, theme } = paper.options
+  for (const line of picture.lines) {
+    const width = line.style === 'main' ? 2.3 : 1.2
+    strokeLine(paper, line.mean, {
+      color: colorOf(line, theme),
+      width,
+      ...(line.estimated && { dash: ESTIMATED_DASH }),
+    })
   }
-  ctx.globalAlpha = 1
+}
+
+function rain({ ctx, x, rainY, options: { picture, theme } }: Paper): void {
+  if (picture.rain && rainY) fillBars({ ctx, x, y: rainY }, picture.rain.points, picture.rain.bucketMs, theme.bar)
 }
 
 function harmLines({ ctx, area, y, options: { picture, theme } }: Paper): void {
@@ -138,54 +106,6 @@ function harmLines({ ctx, area, y, options: { picture, theme } }: Paper): void {
     ctx.setLineDash([])
     ctx.fillText(text, area.left + 6, height - 3)
   }
-}
-
-const DIAMOND_PX = 6
-
-/** Works closer than this share one label. */
-const TOGETHER_PX = 16
-
-function works({ ctx, area, x, options: { theme, picture, narrow } }: Paper): void {
-  ctx.strokeStyle = theme.rust
-  ctx.fillStyle = theme.rust
-  ctx.lineWidth = 1.4
-  ctx.font = `600 ${LABEL_PX}px ${theme.font}`
-  ctx.textBaseline = 'middle'
-  const top = area.top - 12
-  const groups: { at: number; works: Mark[] }[] = []
-  for (const work of picture.works) {
-    const at = x.getPixelForValue(work.at)
-    if (at < area.left - 1 || at > area.right + 1) continue
-    ctx.beginPath()
-    ctx.moveTo(at, area.top - 4)
-    ctx.lineTo(at, area.bottom)
-    ctx.stroke()
-    diamond(ctx, at, top)
-    const last = groups.at(-1)
-    if (last && at - last.at < TOGETHER_PX) {
-      last.works.push(work)
-      last.at = at
-    } else groups.push({ at, works: [work] })
-  }
-  groups.forEach(({ at, works: own }, i) => {
-    const room = (groups[i + 1]?.at ?? area.right + 80) - at - 2 * DIAMOND_PX - 8
-    const numbers = own.map(({ number }) => number).join(', ')
-    const names = own.map(({ text }) => text).join(', ')
-    const label = narrow || ctx.measureText(names).width > room ? numbers : names
-    const left = at + DIAMOND_PX + 4 + ctx.measureText(label).width > area.right + 84
-    ctx.textAlign = left ? 'right' : 'left'
-    ctx.fillText(label, left ? at - DIAMOND_PX - 4 : at + DIAMOND_PX + 4, top)
-  })
-}
-
-function diamond(ctx: CanvasRenderingContext2D, at: number, height: number): void {
-  ctx.beginPath()
-  ctx.moveTo(at, height - DIAMOND_PX)
-  ctx.lineTo(at + DIAMOND_PX, height)
-  ctx.lineTo(at, height + DIAMOND_PX)
-  ctx.lineTo(at - DIAMOND_PX, height)
-  ctx.closePath()
-  ctx.fill()
 }
 
 /** Events explain days: a bracket at the foot, with its kind where there is room. */

@@ -1,4 +1,5 @@
 /** What the chart of the record shows, worked out from the answer of the service: no canvas and no page in here. */
+import type { BalanceContract } from '../../server/http/contract/balance.ts'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import type { RecordAnswer, RecordLine } from '../../server/http/contract/record.ts'
 import type { Span } from './span.ts'
@@ -23,7 +24,7 @@ export interface DrawnLine {
 export interface Mark {
   at: number
   to: number | null
-  /** Number in the key below a narrow chart. */
+  /** Number in the key below a narrow chart, from 1. */
   number: number
   text: string
 }
@@ -33,6 +34,8 @@ export interface Picture {
   rain: { points: Points; bucketMs: number } | null
   works: Mark[]
   events: Mark[]
+  /** What nobody entered and the readings tell of. */
+  departures: Mark[]
   /** Value in the person's unit. */
   thresholds: { value: number; text: string }[]
   leftOut: Span[]
@@ -42,12 +45,26 @@ export interface Picture {
 const points = (at: readonly number[], half: number, values: readonly (number | null)[], convert: Convert): Points =>
   values.map((value, i) => ({ x: at[i]! + half, y: value === null ? Number.NaN : convert(value) }))
 
+export type Departure = Extract<BalanceContract, { outcome: 'told' }>['departures'][number]
+
+const NONE: readonly Departure[] = []
+/** What the balance found that nobody entered, in order of time; none while there is no balance. */
+export const departuresOf = (balance: BalanceContract | null): readonly Departure[] =>
+  balance?.outcome !== 'told' || balance.departures.length === 0
+    ? NONE
+    : balance.departures.toSorted((a, b) => a.at - b.at)
+
+/** Works are numbered, spots have capitals: departures have small letters, as in a list of that type. */
+export const letterOf = (number: number): string => String.fromCharCode(96 + number)
+
 export type Convert = (si: number) => number
 
 export interface PictureChoice {
   /** The spot that is asked about; null takes the first inside. */
   main: string | null
   hidden: ReadonlySet<string>
+  /** In order of time. */
+  departures: readonly Departure[]
   convert: Convert
   convertRain: Convert
 }
@@ -55,7 +72,7 @@ export interface PictureChoice {
 export function pictureOf(
   record: RecordAnswer,
   page: Pick<HousePage, 'works' | 'events'>,
-  { main, hidden, convert, convertRain }: PictureChoice,
+  { main, hidden, departures, convert, convertRain }: PictureChoice,
 ): Picture {
   const shown = record.lines.filter(({ spot }) => !hidden.has(spot))
   const asked = shown.find(({ spot, role }) => spot === main && role === 'inside') ?? shown.find(isInside)
@@ -85,6 +102,7 @@ export function pictureOf(
     events: page.events
       .map((event, i) => ({ at: event.at, to: event.to, number: i + 1, text: event.kind }))
       .filter(inSpan),
+    departures: departures.map(({ kind, at }, i) => ({ at, to: null, number: i + 1, text: `${kind}?` })).filter(inSpan),
     thresholds: record.thresholds.map(({ value, name, harm }) => ({
       value: convert(value),
       text: `${name}: ${harm}`,

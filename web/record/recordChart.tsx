@@ -1,11 +1,10 @@
 /** The canvas of the record: draws what it is handed, and tells what a pointer does on it. */
-import type { Chart } from 'chart.js'
-import { useEffect, useRef } from 'preact/hooks'
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
 import type { HousePage } from '../../server/http/contract/page.ts'
 import type { RecordAnswer } from '../../server/http/contract/record.ts'
 import type { Shown } from '../base/units.ts'
-import { drawRecordChart, recordChartConfig } from './chart.ts'
-import { pictureOf } from './picture.ts'
+import { drawRecordChart, type RecordPlot, recordChartConfig } from './chart.ts'
+import { type Departure, pictureOf } from './picture.ts'
 import { followPointer } from './pointer.ts'
 import type { Span } from './span.ts'
 import { chartTheme } from './theme.ts'
@@ -13,6 +12,8 @@ import { chartTheme } from './theme.ts'
 export interface RecordChartGiven {
   record: RecordAnswer
   page: HousePage
+  /** In order of time. */
+  departures: readonly Departure[]
   span: Span
   /** The whole record, which no span leaves. */
   whole: Span
@@ -29,18 +30,19 @@ export interface RecordChartGiven {
 export function RecordChart(given: RecordChartGiven) {
   const canvas = useRef<HTMLCanvasElement>(null)
   const choosing = useRef<HTMLDivElement>(null)
-  const chart = useRef<Chart | null>(null)
+  const chart = useRef<RecordPlot | null>(null)
   // What the listeners of the canvas look at; they are put on once.
   const latest = useRef(given)
   latest.current = given
 
-  const { record, page, span, main, hidden, shown, rain } = given
-  useEffect(() => {
+  const { record, page, departures, span, main, hidden, shown, rain } = given
+  // Before the page is painted: the frame that has the words of the chart has the chart too.
+  useLayoutEffect(() => {
     const element = canvas.current!
     const draw = () => {
       chart.current?.destroy()
       const width = element.parentElement!.clientWidth
-      const picture = pictureOf(record, page, { main, hidden, convert: shown.of, convertRain: rain.of })
+      const picture = pictureOf(record, page, { main, hidden, departures, convert: shown.of, convertRain: rain.of })
       chart.current = drawRecordChart(
         element,
         recordChartConfig({
@@ -62,7 +64,7 @@ export function RecordChart(given: RecordChartGiven) {
     scheme.addEventListener('change', draw)
     addEventListener('beforeprint', draw)
     addEventListener('afterprint', draw)
-    document.fonts?.ready.then(() => chart.current?.draw()).catch(() => {})
+    if (document.fonts.status === 'loading') void document.fonts.ready.then(() => chart.current?.draw())
     return () => {
       scheme.removeEventListener('change', draw)
       removeEventListener('beforeprint', draw)
@@ -70,10 +72,14 @@ export function RecordChart(given: RecordChartGiven) {
       chart.current?.destroy()
       chart.current = null
     }
-  }, [record, page, span, main, hidden, shown, rain])
+  }, [record, page, departures, span, main, hidden, shown, rain])
 
   // Only the cursor moved: what is drawn stays.
-  useEffect(() => chart.current?.draw(), [given.cursor])
+  const cursorDrawn = useRef(given.cursor)
+  useEffect(() => {
+    if (cursorDrawn.current !== given.cursor) chart.current?.draw()
+    cursorDrawn.current = given.cursor
+  }, [given.cursor])
 
   useEffect(() => {
     const element = canvas.current!
@@ -116,7 +122,7 @@ function showChoice(
   chosen: Span | null,
   span: Span,
   canvas: HTMLCanvasElement,
-  chart: Chart | null,
+  chart: RecordPlot | null,
 ): void {
   const area = chart?.chartArea
   strip.hidden = chosen === null || area === undefined

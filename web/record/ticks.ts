@@ -1,4 +1,5 @@
 /** Where the time axis is marked and how: whole hours, days, months or years of the house's own clock. */
+import { format } from '../base/time.ts'
 import type { Span } from './span.ts'
 import { DAY_MS, HOUR_MS, lengthOf } from './span.ts'
 
@@ -82,21 +83,19 @@ function firstLocal(from: number, step: Step, timeZone: string): LocalParts {
   return { ...local, month: Math.floor((local.month - 1) / step.every) * step.every + 1, day: 1, hour: 0 }
 }
 
-const text = (at: number, timeZone: string, options: Intl.DateTimeFormatOptions): string =>
-  new Intl.DateTimeFormat('en-US', { timeZone, ...options }).format(at)
+const clock = format({ hour: 'numeric', minute: '2-digit' })
+const day = format({ month: 'short', day: 'numeric' })
+const month = format({ month: 'short' })
+const monthOfYear = format({ month: 'short', year: 'numeric' })
 
 function labelOf(at: number, step: Step, before: LocalParts | null, local: LocalParts, timeZone: string): string {
   const newYear = before === null ? false : before.year !== local.year
   if (step.unit === 'hour') {
     const newDay = before === null || before.day !== local.day
-    return newDay
-      ? text(at, timeZone, { month: 'short', day: 'numeric' })
-      : text(at, timeZone, { hour: 'numeric', minute: '2-digit' })
+    return newDay ? day(at, timeZone) : clock(at, timeZone)
   }
-  if (step.unit === 'day') return text(at, timeZone, { month: 'short', day: 'numeric' })
-  return before === null || newYear
-    ? text(at, timeZone, { month: 'short', year: 'numeric' })
-    : text(at, timeZone, { month: 'short' })
+  if (step.unit === 'day') return day(at, timeZone)
+  return before === null || newYear ? monthOfYear(at, timeZone) : month(at, timeZone)
 }
 
 /**

@@ -18,6 +18,7 @@ import {
   type RecordShow,
   type RecordViewLine,
   rounded,
+  roundedHours,
 } from './recordTypes.ts'
 
 type AirShow = Exclude<RecordShow, 'woodMcPct' | 'moldIndex'>
@@ -64,14 +65,15 @@ async function fillFromHours(
   const to = Math.floor(own.to / HOUR_MS) * HOUR_MS
   const notBefore = Math.ceil(own.from / HOUR_MS) * HOUR_MS
   const rows = await readHourBuckets(db, probeId, show, { from: base, to, bucketMs, notBefore }, UNUSABLE_BITS)
+  const round = roundedHours(show)
   for (const bucket of rows) {
     const k = firstBucket + bucket.bucket
     const [min, mean, max] =
       show === 'dewPointC' ? [dew(bucket.low), dew(bucket.mid), bucket.high] : [bucket.low, bucket.mid, bucket.high]
     if (mean === null || k >= line.mean.length) continue
-    line.min[k] = rounded(Math.min(line.min[k] ?? Number.POSITIVE_INFINITY, min ?? mean))
-    line.mean[k] = rounded(mean)
-    line.max[k] = rounded(Math.max(line.max[k] ?? Number.NEGATIVE_INFINITY, max ?? mean))
+    line.min[k] = round(Math.min(line.min[k] ?? Number.POSITIVE_INFINITY, min ?? mean))
+    line.mean[k] = round(mean)
+    line.max[k] = round(Math.max(line.max[k] ?? Number.NEGATIVE_INFINITY, max ?? mean))
   }
 }
 

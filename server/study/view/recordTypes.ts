@@ -3,6 +3,15 @@ import type { RiskSeries } from './riskSeries.ts'
 
 export const rounded = (value: number): number => Math.round(value * 100) / 100
 
+/** Less than half of the last digit that is shown (0.1 °F), and than a pixel of a year: finer steps are bytes nobody sees. */
+const STEPS_PER_UNIT = { dewPointC: 20, tempC: 20, rhPct: 10, vaporPressurePa: 1 } as const
+
+/** For lines made of hours. */
+export const roundedHours =
+  (show: keyof typeof STEPS_PER_UNIT) =>
+  (value: number): number =>
+    Math.round(value * STEPS_PER_UNIT[show]) / STEPS_PER_UNIT[show]
+
 export type RecordShow = 'dewPointC' | 'vaporPressurePa' | 'rhPct' | 'tempC' | 'woodMcPct' | 'moldIndex'
 
 export type Column = (number | null)[]

@@ -1,7 +1,16 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
+import type { BalanceContract } from '../../../server/http/contract/balance.ts'
 import type { RecordAnswer } from '../../../server/http/contract/record.ts'
-import { apart, bucketAt, pictureOf, rangeOf } from '../../../web/record/picture.ts'
+import {
+  apart,
+  bucketAt,
+  type Departure,
+  departuresOf,
+  letterOf,
+  pictureOf,
+  rangeOf,
+} from '../../../web/record/picture.ts'
 import { DAY_MS } from '../../../web/record/span.ts'
 
 const line = (spot: string, role: 'inside' | 'outdoor' | 'living', mean: (number | null)[]) => ({
@@ -43,7 +52,13 @@ const PAGE = {
   events: [],
 }
 const toF = (celsius: number) => celsius * 1.8 + 32
-const CHOICE = { main: 'crawl/b', hidden: new Set<string>(), convert: toF, convertRain: (mm: number) => mm / 25.4 }
+const CHOICE = {
+  main: 'crawl/b',
+  hidden: new Set<string>(),
+  departures: [],
+  convert: toF,
+  convertRain: (mm: number) => mm / 25.4,
+}
 
 test('the spot that is asked about lies on top with its range; the others have none', () => {
   const { lines } = pictureOf(RECORD, PAGE, CHOICE)
@@ -68,6 +83,35 @@ test('a work outside the span is not marked, and keeps its number when it is ins
   expect(pictureOf({ ...RECORD, from: 8 * DAY_MS, to: 10 * DAY_MS }, PAGE, CHOICE).works.map((w) => w.number)).toEqual([
     2,
   ])
+})
+
+const departure = (kind: string, at: number, support: number): Departure => ({
+  kind,
+  at,
+  support,
+  size: '',
+  reason: '',
+})
+
+test('departures are taken from a balance in order of time, and the picture has those of its span with their letters', () => {
+  const late = departure('vents opened', 9 * DAY_MS, 20)
+  const early = departure('leak began', DAY_MS, 9)
+  const balance = { outcome: 'told', departures: [late, early] } as unknown as BalanceContract
+  const departures = departuresOf(balance)
+  expect(departures).toEqual([early, late])
+  const marks = (record: RecordAnswer) =>
+    pictureOf(record, PAGE, { ...CHOICE, departures }).departures.map(({ at, number, text }) => [
+      at,
+      letterOf(number),
+      text,
+    ])
+  expect(marks(RECORD)).toEqual([[DAY_MS, 'a', 'leak began?']])
+  expect(marks({ ...RECORD, from: 8 * DAY_MS, to: 10 * DAY_MS })).toEqual([[9 * DAY_MS, 'b', 'vents opened?']])
+})
+
+test('without a balance, and with one that cannot tell, no departure is marked', () => {
+  expect(departuresOf(null)).toEqual([])
+  expect(departuresOf({ outcome: 'cannot tell', reason: '', missing: [] })).toEqual([])
 })
 
 test('a hidden spot is gone; if it was asked about, the first one left takes its place', () => {
