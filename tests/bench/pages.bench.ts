@@ -58,8 +58,10 @@ function markChartSeen(): void {
   const watcher = new MutationObserver(() => {
     if (!document.querySelector('[data-ready=dewPointC] canvas')) return
     watcher.disconnect()
-    // A frame begins; what it does first is over, and it has been painted, when the next task runs.
-    requestAnimationFrame(() => setTimeout(() => performance.mark('chart seen')))
+    // A message sent in a frame comes when the frame has been painted, and before any timer that the page set in it.
+    const painted = new MessageChannel()
+    painted.port1.onmessage = () => performance.mark('chart seen')
+    requestAnimationFrame(() => painted.port2.postMessage(null))
   })
   watcher.observe(document, { subtree: true, childList: true, attributes: true })
 }

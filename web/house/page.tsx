@@ -143,7 +143,8 @@ function afterPaint(then: () => void): () => void {
     if (!over) then()
     over = true
   }
-  requestAnimationFrame(() => setTimeout(once))
+  // The second frame begins when the first has been painted.
+  requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(once)))
   setTimeout(once, LONGEST_FRAME_MS)
   return () => {
     over = true

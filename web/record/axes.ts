@@ -49,5 +49,5 @@ export const valueAxis = (
   grid: { color: theme.line },
   border: { display: false },
   title: { display: true, text: unit, color: theme.ink2, font: fontOf(theme) },
-  ticks: { color: theme.ink2, font: fontOf(theme), maxTicksLimit: 7, includeBounds: false },
+  ticks: { color: theme.ink2, font: fontOf(theme), maxTicksLimit: 7, autoSkip: false, includeBounds: false },
 })
