@@ -10,7 +10,7 @@ import type { MESSAGE_REFUSALS } from './schema.ts'
 import { hasArrived } from './sequence.ts'
 import type { StepBatch } from './steps.ts'
 import { statement } from './unitsOfWork.ts'
-import { type Difference, writeReadings } from './writeReadings.ts'
+import { type Difference, type MarkDue, markHourlyDue, writeReadings } from './writeReadings.ts'
 
 /** A message, or a part of one, that is not stored. */
 export interface RefusedPart {
@@ -62,13 +62,14 @@ function writeDelivery(db: Database, group: Group, delivery: Delivery): Delivere
   const again = numbered !== null && hasArrived(numbered.before, numbered.number)
   const skipped = again && delivery.timedByArrival
   const delivered: Delivered = { stored: 0, repeated: 0, filled: 0, differing: 0, again, receipt: null }
+  const markDue = dueAtEnd(group)
   let refused = delivery.refused
   for (const batch of delivery.batches) {
     if (skipped) {
       delivered.repeated += batch.at.length
       continue
     }
-    const { stored, repeated, filled, differingRows, differs } = writeReadings(db, batch, null)
+    const { stored, repeated, filled, differingRows, differs } = writeReadings(db, batch, null, markDue)
     delivered.stored += stored
     delivered.repeated += repeated
     delivered.filled += filled
@@ -85,6 +86,25 @@ function writeDelivery(db: Database, group: Group, delivery: Delivery): Delivere
   // A clock that dated none of the readings must not move them.
   if (off !== undefined && !delivery.timedByArrival) noteClock(db, logger.id, at, off)
   return delivered
+}
+
+/** Marks grow together over the messages of a group, and are written once for each probe. */
+function dueAtEnd(group: Group): MarkDue {
+  return (db, probeId, from, to) => {
+    const spans = group.shared(
+      'hours due',
+      () => new Map<number, { from: number; to: number }>(),
+      (all) => {
+        for (const [id, span] of all) markHourlyDue(db, id, span.from, span.to)
+      },
+    )
+    const span = spans.get(probeId)
+    if (span === undefined) spans.set(probeId, { from, to })
+    else {
+      span.from = Math.min(span.from, from)
+      span.to = Math.max(span.to, to)
+    }
+  }
 }
 
 function byReason(refused: readonly RefusedPart[]): Map<RefusedPart['reason'], RefusedPart[]> {
