@@ -1,6 +1,6 @@
 /** Makes a backup of a database and its photos while the service uses them, and looks at it before it counts. */
 import { readFileSync } from 'node:fs'
-import { mkdir, readdir, rename, rm, rmdir, stat, statfs } from 'node:fs/promises'
+import { mkdir, rename, rm, rmdir, stat, statfs } from 'node:fs/promises'
 import { join, resolve } from 'node:path'
 import { isDeepStrictEqual } from 'node:util'
 import { packageFolder } from '../store/packageFolder.ts'
@@ -17,7 +17,7 @@ import {
   writeTrouble,
 } from './durable.ts'
 import { DATABASE_FILE, type Manifest, PHOTOS_FOLDER, readManifest, writeManifest } from './manifest.ts'
-import { photosFolder } from './photos.ts'
+import { keptPhotos, photoPath } from './photos.ts'
 
 export interface BackupOptions {
   databasePath: string
@@ -96,7 +96,7 @@ async function fill(partial: string, at: number, options: BackupOptions): Promis
   const kept = await keptPhotos(databasePath)
   for (const [i, hash] of kept.entries()) {
     step(options, i, kept.length, 'photos')
-    const entry = await copyPhoto(databasePath, hash, partial)
+    const entry = await backUpPhoto(databasePath, hash, partial)
     if (entry !== null) files.push(entry)
   }
   const there = new Set(files.map(({ sha256 }) => sha256))
@@ -147,17 +147,11 @@ export function mustHold(manifest: Manifest, found: Contents, where: string): vo
   }
 }
 
-/** All of them, also those that no house names now: what is undone may name them again. */
-async function keptPhotos(databasePath: string): Promise<string[]> {
-  const names = await readdir(photosFolder(databasePath), { recursive: true }).catch(() => [])
-  return names.flatMap((name) => /^([0-9a-f]{2})[\\/](\1[0-9a-f]{62})$/.exec(name)?.[2] ?? []).sort()
-}
-
 /** Null when the bytes are not those of its name: on its way in yet, or damaged. */
-async function copyPhoto(databasePath: string, hash: string, to: string): Promise<Manifest['files'][number] | null> {
+async function backUpPhoto(databasePath: string, hash: string, to: string): Promise<Manifest['files'][number] | null> {
   const path = join(PHOTOS_FOLDER, hash.slice(0, 2), hash)
   await mkdir(join(to, PHOTOS_FOLDER, hash.slice(0, 2)), { recursive: true })
-  const from = join(photosFolder(databasePath), hash.slice(0, 2), hash)
+  const from = photoPath(databasePath, hash)
   if (!(await exists(from))) return null
   await copyToDisk(from, join(to, path))
   const entry = await entryOf(to, path)
@@ -176,7 +170,7 @@ async function refuseWithoutRoom(databasePath: string, folder: string): Promise<
   let needed = SPARE_BYTES
   for (const file of [databasePath, `${databasePath}-wal`]) needed += await sizeOf(file)
   for (const hash of await keptPhotos(databasePath)) {
-    needed += await sizeOf(join(photosFolder(databasePath), hash.slice(0, 2), hash))
+    needed += await sizeOf(photoPath(databasePath, hash))
   }
   const { bavail, bsize } = await statfs(folder)
   if (bavail * bsize < needed) {

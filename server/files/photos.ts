@@ -1,7 +1,8 @@
 /** Photos lie beside the database, named by the SHA-256 of their bytes: the same picture is kept once. */
 import { createHash, randomUUID } from 'node:crypto'
-import { copyFile, mkdir, readFile, rename, stat, writeFile } from 'node:fs/promises'
+import { copyFile, mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
+import { exists } from './durable.ts'
 
 export class PhotoRefused extends Error {
   override name = 'PhotoRefused'
@@ -13,6 +14,12 @@ export const photosFolder = (databasePath: string): string => `${databasePath}.p
 /** Where a photo lies, or will lie. */
 export const photoPath = (databasePath: string, hash: string): string =>
   join(photosFolder(databasePath), hash.slice(0, 2), hash)
+
+/** Hashes of all that lie there, also those that no house names now: what is undone may name them again. */
+export async function keptPhotos(databasePath: string): Promise<string[]> {
+  const names = await readdir(photosFolder(databasePath), { recursive: true }).catch(() => [])
+  return names.flatMap((name) => /^([0-9a-f]{2})[\\/](\1[0-9a-f]{62})$/.exec(name)?.[2] ?? []).sort()
+}
 
 /**
  * Takes a photo in.
@@ -71,9 +78,3 @@ export async function copyPhoto(databasePath: string, hash: string, to: string):
   await copyFile(from, to)
   return true
 }
-
-const exists = (path: string): Promise<boolean> =>
-  stat(path).then(
-    () => true,
-    () => false,
-  )

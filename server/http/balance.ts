@@ -16,11 +16,10 @@ import {
   WhatIfBody,
   WhatIfSchema,
 } from './contract/balance.ts'
-import { ErrorSchema } from './contract/error.ts'
+import { ERRORS } from './contract/error.ts'
 import { FITS, WHAT_IFS } from './costly.ts'
 import { ServiceError } from './errors.ts'
 
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 const ASKED = { params: HouseParams, response: { 200: BalanceStateSchema, 202: BeingMadeSchema, ...ERRORS } }
 
 export const balanceRoutes =

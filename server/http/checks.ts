@@ -15,20 +15,17 @@ import {
   GiveUpCheckBody,
   PlacingSchema,
 } from './contract/checks.ts'
-import { ErrorSchema, IdParams } from './contract/error.ts'
+import { ERRORS, IdParams } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { UnitsQuery } from './contract/shapes.ts'
 import { ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
+import { WHO } from './who.ts'
 
 export interface ChecksDeps {
   checks: GuidedChecks
   placing: (houseKey: string, units: Units) => Promise<Placing | undefined>
 }
-
-/** Until people sign in there is one name for all of them. */
-const WHO = 'the pages'
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 
 export const checksRoutes =
   ({ checks, placing }: ChecksDeps): FastifyPluginAsyncTypebox =>

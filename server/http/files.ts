@@ -4,18 +4,17 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import { DestinationRefused } from '../ingest/destinations.ts'
 import type { FileDesk, LookedAt } from '../ingest/fileDesk.ts'
-import { ErrorSchema } from './contract/error.ts'
+import { ERRORS } from './contract/error.ts'
 import { type KeptFile, KeptFileSchema, KeptFilesSchema, LookBody, StoreBody, StoringSchema } from './contract/files.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { FILES } from './costly.ts'
 import { ServiceError } from './errors.ts'
 import { readingForm } from './forms.ts'
 import { unknownHouse } from './unknownHouse.ts'
+import { WHO } from './who.ts'
 
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 const MOST_BYTES = 200 * 1024 * 1024
 const MOST_FILES = 50
-const WHO = 'the pages'
 const FileParams = Type.Object({ ...HouseKeyParams.properties, file: Type.String({ pattern: '^[0-9a-f-]{36}$' }) })
 
 export const filesRoutes =

@@ -6,11 +6,12 @@ import type { HouseTree } from '../store/houseTree.ts'
 import type { TreeProblem } from '../store/houseTreeProblems.ts'
 import { houseVersion } from '../store/houseVersion.ts'
 import { HouseRefused } from '../store/storeHouse.ts'
-import { ErrorSchema } from './contract/error.ts'
+import { ERRORS } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { HistorySchema, HouseChangeBody, HouseProblemsSchema, HouseSchema, NewHouseBody } from './contract/house.ts'
 import { ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
+import { WHO } from './who.ts'
 
 export interface HousesDeps {
   houses: {
@@ -24,10 +25,6 @@ export interface HousesDeps {
   }
 }
 
-/** Until people sign in there is one name for all of them. */
-const WHO = 'the pages'
-
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 const EntryParams = Type.Object({ ...HouseKeyParams.properties, entry: Type.String({ pattern: '^[1-9][0-9]{0,14}$' }) })
 
 export const housesRoutes =

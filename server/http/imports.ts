@@ -4,12 +4,13 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { FileDesk } from '../ingest/fileDesk.ts'
 import type { ImportLine, ImportRow } from '../store/imports.ts'
 import { CanceledSchema } from './contract/balance.ts'
-import { ErrorSchema, IdParams } from './contract/error.ts'
+import { ERRORS, IdParams } from './contract/error.ts'
 import { ImportLinesSchema, ImportProgressSchema, ImportsSchema, UndoneSchema } from './contract/files.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { ImportSchema } from './contract/imports.ts'
 import { ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
+import { WHO } from './who.ts'
 
 export interface ImportsDeps {
   find(id: number): Promise<ImportRow | null>
@@ -18,9 +19,7 @@ export interface ImportsDeps {
   lines(id: number, most: number): Promise<ImportLine[]>
 }
 
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 const MOST_LINES = 200
-const WHO = 'the pages'
 
 export const importsRoutes =
   ({ imports, files }: { imports: ImportsDeps; files?: FileDesk }): FastifyPluginAsyncTypebox =>

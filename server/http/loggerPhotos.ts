@@ -3,15 +3,14 @@ import multipart from '@fastify/multipart'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import { photoType } from '../files/photos.ts'
-import { ErrorSchema } from './contract/error.ts'
+import { ERRORS } from './contract/error.ts'
 import { LoggerParams } from './contract/loggers.ts'
 import { FILES } from './costly.ts'
 import { ServiceError } from './errors.ts'
 import { readingForm } from './forms.ts'
 import { type LoggersDeps, refusing } from './loggers.ts'
+import { WHO } from './who.ts'
 
-const WHO = 'the pages'
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 const MOST_BYTES = 8 * 1024 * 1024
 const YEAR_S = 365 * 24 * 3600
 const PhotoParams = Type.Object({ hash: Type.String({ pattern: '^[0-9a-f]{64}$' }) })

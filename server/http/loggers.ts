@@ -4,7 +4,7 @@ import { Type } from 'typebox'
 import { LoggerRefused } from '../store/loggerRefused.ts'
 import { VisitRefused } from '../store/visits.ts'
 import type { LoggerDesk } from '../study/loggerDesk.ts'
-import { ErrorSchema, IdParams } from './contract/error.ts'
+import { ERRORS, IdParams } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import {
   EnrollBody,
@@ -26,14 +26,11 @@ import {
 } from './contract/loggers.ts'
 import { type Code, ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
+import { WHO } from './who.ts'
 
 export interface LoggersDeps {
   loggers: LoggerDesk
 }
-
-/** Until people sign in there is one name for all of them. */
-const WHO = 'the pages'
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 
 export const loggersRoutes =
   ({ loggers }: LoggersDeps): FastifyPluginAsyncTypebox =>

@@ -3,13 +3,12 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { HouseViews } from '../study/view/houseViews.ts'
 import { EffectSeriesListSchema } from './contract/effectSeries.ts'
-import { ErrorSchema } from './contract/error.ts'
+import { ERRORS } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { HousePageSchema } from './contract/page.ts'
 import { UnitsQuery } from './contract/shapes.ts'
 import { unknownHouse } from './unknownHouse.ts'
 
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 /** Ask again in a moment. */
 const BeingMade = Type.Object({ state: Type.Literal('being made') })
 

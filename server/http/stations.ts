@@ -6,7 +6,7 @@ import type { StationOutcome } from '../ingest/station/fetchStation.ts'
 import { FetchRefused } from '../ingest/station/fetchText.ts'
 import { StationRefused } from '../store/stations.ts'
 import { HouseRefused } from '../store/storeHouse.ts'
-import { ErrorSchema } from './contract/error.ts'
+import { ERRORS } from './contract/error.ts'
 import {
   BackfillBody,
   LookAtStationBody,
@@ -21,14 +21,13 @@ import {
 } from './contract/stations.ts'
 import { FETCHES } from './costly.ts'
 import { type Code, ServiceError } from './errors.ts'
+import { WHO } from './who.ts'
 
 export interface StationsDeps {
   stations: StationDesk
   now: () => number
 }
 
-const WHO = 'the pages'
-const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
 const Gone = Type.Null()
 
 export const stationsRoutes =

@@ -31,8 +31,12 @@ export async function listHouses(db: Database): Promise<HouseSummary[]> {
 
 /** The house row of a key, or undefined. */
 export async function findHouse(db: Database, key: string): Promise<HouseRow | undefined> {
-  return db.orm.select().from(t.houses).where(eq(t.houses.key, key)).get()
+  return houseRow(db, key)
 }
+
+/** The same, for who is inside a transaction of its own. */
+export const houseRow = (db: Database, key: string): HouseRow | undefined =>
+  db.orm.select().from(t.houses).where(eq(t.houses.key, key)).get()
 
 /** Where a probe of a stored house is, by the paths of its tree. */
 export interface ProbeId {

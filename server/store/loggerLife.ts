@@ -2,7 +2,7 @@
 import { randomInt } from 'node:crypto'
 import { eq } from 'drizzle-orm'
 import { STATION_LOGGER_PREFIX } from './houseProbes.ts'
-import type { HouseRow } from './houses.ts'
+import { houseRow } from './houses.ts'
 import { isRetired, LoggerRefused, noSuchHouse, noSuchLogger } from './loggerRefused.ts'
 import { hashOf, newSecret, renewSecret } from './loggerSecrets.ts'
 import type { Database } from './open.ts'
@@ -86,9 +86,6 @@ export async function enrollLoggers(
     return enrolled
   })
 }
-
-export const houseRow = (db: Database, key: string): HouseRow | undefined =>
-  db.orm.select().from(t.houses).where(eq(t.houses.key, key)).get()
 
 function freeCode(db: Database): string {
   for (;;) {

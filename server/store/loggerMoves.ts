@@ -1,7 +1,9 @@
 /** The houses that loggers hung in or come to, read, changed and stored together: all of them or none. */
+
+import { houseRow } from './houses.ts'
 import type { HouseTree, LoggerTree } from './houseTree.ts'
 import { houseTreeProblems } from './houseTreeProblems.ts'
-import { type Act, houseRow } from './loggerLife.ts'
+import type { Act } from './loggerLife.ts'
 import { LoggerRefused } from './loggerRefused.ts'
 import type { Database } from './open.ts'
 import { hangsAt } from './placementMoves.ts'

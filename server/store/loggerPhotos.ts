@@ -1,7 +1,8 @@
 /** A photo of a logger where it hangs, among the photos of the house; its bytes lie beside the database (files/photos.ts). */
 import { localTimeText } from '../series/localTime.ts'
+import { houseRow } from './houses.ts'
 import type { HouseTree } from './houseTree.ts'
-import { type Act, houseRow, mustBeInService } from './loggerLife.ts'
+import { type Act, mustBeInService } from './loggerLife.ts'
 import { LoggerRefused } from './loggerRefused.ts'
 import { findLogger } from './loggers.ts'
 import type { Database } from './open.ts'

@@ -1,7 +1,7 @@
 /** Loggers as they stand: where their probes hang, what was heard of them last, how far their messages arrived. */
-
 import { STATION_LOGGER_PREFIX } from './houseProbes.ts'
 import type { Database } from './open.ts'
+import { type Arrived, stillMissing } from './sequence.ts'
 import { STEPS_PER_UNIT } from './steps.ts'
 import { statement } from './unitsOfWork.ts'
 
@@ -82,27 +82,16 @@ export async function findLogger(db: Database, keyOrCode: string, now: number): 
   return row && loggerOf(db, row, now)
 }
 
-interface LoggerRow {
+/** As the statement below gives it: its truths as numbers, its house in three parts. */
+interface LoggerRow
+  extends Omit<StoredLogger, 'hasRadio' | 'hasSecret' | 'connected' | 'house' | 'probes' | 'missed' | 'missing'> {
   id: number
-  key: string
-  name: string | null
-  code: string | null
   hasRadio: number
-  intervalS: number | null
+  hasSecret: number
+  connected: number | null
   houseKey: string | null
   houseName: string | null
   timeZone: string | null
-  hasSecret: number
-  enrolledAt: number | null
-  retiredAt: number | null
-  heardAt: number | null
-  connected: number | null
-  batteryV: number | null
-  signalDbm: number | null
-  firmware: string | null
-  clockOffS: number | null
-  messages: number
-  refused: number
 }
 
 const LOGGERS = `select l.id, l.key, l.name, l.code, l.has_radio as hasRadio, l.interval_s as intervalS,
@@ -179,11 +168,9 @@ function countsOf(db: Database, loggerId: number): { missed: number; missing: nu
     db,
     'select through, beyond, missed from sequences where logger_id = ? order by heard_at desc, run',
   ).all(loggerId) as { through: number; beyond: string; missed: number }[]
-  let missing = 0
-  let end = runs[0]?.through ?? 0
-  for (const [from, to] of JSON.parse(runs[0]?.beyond ?? '[]') as [number, number][]) {
-    missing += from - end - 1
-    end = to
+  const [last] = runs
+  return {
+    missed: runs.reduce((sum, { missed }) => sum + missed, 0),
+    missing: last === undefined ? 0 : stillMissing({ ...last, beyond: JSON.parse(last.beyond) as Arrived['beyond'] }),
   }
-  return { missed: runs.reduce((sum, { missed }) => sum + missed, 0), missing }
 }

@@ -1,10 +1,6 @@
-/** Weather stations: what each is, whom it serves, and how its fetches go. Its readings are those of one probe. */
-import { changeHouse } from './changeHouse.ts'
+/** Weather stations: what each is and whom it serves. Its readings are those of one probe. */
 import { STATION_LOGGER_PREFIX, STATION_PROBE } from './houseProbes.ts'
-import { findHouse } from './houses.ts'
-import type { HouseTree } from './houseTree.ts'
 import type { Database } from './open.ts'
-import { STEPS_PER_UNIT } from './steps.ts'
 import { inTransaction, statement } from './unitsOfWork.ts'
 
 export type StationKind = 'file' | 'mqtt' | 'https'
@@ -64,14 +60,6 @@ export interface StationRow {
   fetch: FetchState | null
 }
 
-export interface LastHeard {
-  at: number
-  tempC: number | null
-  rhPct: number | null
-  /** Rain of the 24 hours before; null where none was measured. */
-  rainMm: number | null
-}
-
 /** The change cannot be; the message is a sentence. */
 export class StationRefused extends Error {
   override name = 'StationRefused'
@@ -83,7 +71,7 @@ export class StationRefused extends Error {
   }
 }
 
-const PLAIN_CONFIG: StationConfig = {
+export const PLAIN_CONFIG: StationConfig = {
   timeZone: 'UTC',
   url: null,
   everyMin: 60,
@@ -127,27 +115,6 @@ export async function findStations(db: Database): Promise<StationRow[]> {
 export async function findStation(db: Database, key: string): Promise<StationRow | undefined> {
   const row = statement(db, `${SELECT} where s.key = ?`).get(key)
   return row === undefined ? undefined : toStation(row)
-}
-
-const DAY_MS = 86_400_000
-
-/** What its probe said last; null when it never said anything. */
-export async function findLastHeard(db: Database, probeId: number): Promise<LastHeard | null> {
-  const at = statement(db, 'select max(at) from readings where probe_id = cast(? as integer)').pluck().get(probeId) as
-    | number
-    | null
-  if (at === null) return null
-  const air = statement(
-    db,
-    `select temp_c as temp, rh_pct as rh from readings where probe_id = cast(? as integer) and at > ?
-     and coalesce(temp_c, rh_pct) is not null order by at desc limit 1`,
-  ).get(probeId, at - DAY_MS) as { temp: number | null; rh: number | null } | undefined
-  const rain = statement(db, 'select sum(rain_mm) from readings where probe_id = cast(? as integer) and at > ?')
-    .pluck()
-    .get(probeId, at - DAY_MS) as number | null
-  const inUnit = (steps: number | null | undefined, quantity: keyof typeof STEPS_PER_UNIT) =>
-    steps == null ? null : steps / STEPS_PER_UNIT[quantity]
-  return { at, tempC: inUnit(air?.temp, 'tempC'), rhPct: inUnit(air?.rh, 'rhPct'), rainMm: inUnit(rain, 'rainMm') }
 }
 
 export interface NewStation {
@@ -244,7 +211,8 @@ export async function changeStation(db: Database, key: string, change: StationCh
   })
 }
 
-function stationOf(db: Database, key: string): StationRow {
+/** @throws StationRefused */
+export function stationOf(db: Database, key: string): StationRow {
   const row = statement(db, `${SELECT} where s.key = ?`).get(key)
   if (row === undefined) throw new StationRefused('unknown station', `There is no station "${key}".`)
   return toStation(row)
@@ -262,105 +230,5 @@ export async function removeStation(db: Database, key: string): Promise<void> {
       )
     }
     statement(db, 'delete from stations where id = ?').run(id)
-  })
-}
-
-export interface ByWhom {
-  now: number
-  who: string
-}
-
-/** A change of the house, in its history, to be undone there. @throws StationRefused, HouseRefused */
-export async function attachStation(db: Database, key: string, houseKey: string, by: ByWhom): Promise<void> {
-  const { name, kind, quantities } = await stationAndHouse(db, key, houseKey)
-  await changeHouse(db, houseKey, { ...by, what: `uses the station ${name}` }, (tree) =>
-    serves(tree, key) ? tree : { ...tree, stations: [...(tree.stations ?? []), { key, name, kind, quantities }] },
-  )
-}
-
-/** The same, the other way. @throws StationRefused, HouseRefused */
-export async function detachStation(db: Database, key: string, houseKey: string, by: ByWhom): Promise<void> {
-  const { name } = await stationAndHouse(db, key, houseKey)
-  await changeHouse(db, houseKey, { ...by, what: `no longer uses the station ${name}` }, (tree) => ({
-    ...tree,
-    stations: (tree.stations ?? []).filter((station) => station.key !== key),
-  }))
-}
-
-async function stationAndHouse(db: Database, key: string, houseKey: string): Promise<StationRow> {
-  const station = stationOf(db, key)
-  if (!(await findHouse(db, houseKey))) throw new StationRefused('unknown house', `There is no house "${houseKey}".`)
-  return station
-}
-
-const serves = (tree: HouseTree, key: string): boolean => (tree.stations ?? []).some((station) => station.key === key)
-
-/** What one fetch came to. A station that was removed meanwhile is left alone. */
-export async function noteFetch(
-  db: Database,
-  stationId: number,
-  noted:
-    | {
-        at: number
-        ok: true
-        tag: string | null
-        newestAt: number | null
-        stored: number
-        quantities: readonly string[]
-      }
-    | { at: number; ok: true; unchanged: true }
-    | { at: number; ok: false; problem: string },
-): Promise<void> {
-  inTransaction(db, () => {
-    if (statement(db, 'select 1 from stations where id = ?').get(stationId) === undefined) return
-    statement(
-      db,
-      'insert into station_fetches (station_id, tried_at) values (?, ?) on conflict (station_id) do update set tried_at = excluded.tried_at',
-    ).run(stationId, noted.at)
-    if (!noted.ok) {
-      statement(db, 'update station_fetches set problem = ?, failures = failures + 1 where station_id = ?').run(
-        noted.problem,
-        stationId,
-      )
-      return
-    }
-    statement(
-      db,
-      'update station_fetches set problem = null, failures = 0, ok_at = ?, stored = 0 where station_id = ?',
-    ).run(noted.at, stationId)
-    if ('unchanged' in noted) return
-    statement(
-      db,
-      `update station_fetches set tag = ?, stored = ?, newest_at = nullif(max(coalesce(newest_at, 0), coalesce(?, 0)), 0)
-       where station_id = ?`,
-    ).run(noted.tag, noted.stored, noted.newestAt, stationId)
-    addQuantities(db, stationId, noted.quantities)
-  })
-}
-
-/** What it was found to tell, beside what it was known to. */
-function addQuantities(db: Database, stationId: number, found: readonly string[]): void {
-  const known = JSON.parse(
-    statement(db, 'select quantities from stations where id = ?').pluck().get(stationId) as string,
-  ) as string[]
-  const all = [...known, ...found.filter((quantity) => !known.includes(quantity))]
-  if (all.length === known.length) return
-  statement(db, 'update stations set quantities = ? where id = ?').run(JSON.stringify(all), stationId)
-}
-
-/** Begun, moved on or ended; false when the station is gone, or its backfill is no longer the one it was read as. */
-export async function noteBackfill(
-  db: Database,
-  stationId: number,
-  backfill: Backfill,
-  instead: Backfill | 'any',
-): Promise<boolean> {
-  return inTransaction(db, () => {
-    const text = statement(db, 'select config from stations where id = ?').pluck().get(stationId) as string | undefined
-    if (text === undefined) return false
-    const config = { ...PLAIN_CONFIG, ...(JSON.parse(text) as Partial<StationConfig>) }
-    if (instead !== 'any' && JSON.stringify(config.backfill) !== JSON.stringify(instead)) return false
-    statement(db, 'update stations set config = ? where id = ?').run(JSON.stringify({ ...config, backfill }), stationId)
-    return true
   })
 }

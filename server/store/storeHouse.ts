@@ -5,7 +5,7 @@ import type { Correction } from '../series/corrections.ts'
 import { instantOfLocalText } from '../series/localTime.ts'
 import { correctionsByProbe, correctionsOf, PROBES_IN_TREE } from './corrections.ts'
 import { addStation, findOrAddProbe } from './houseProbes.ts'
-import type { HouseRow, ProbeId } from './houses.ts'
+import { type HouseRow, houseRow, type ProbeId } from './houses.ts'
 import type { HouseTree } from './houseTree.ts'
 import { houseVersion } from './houseVersion.ts'
 import type { Database } from './open.ts'
@@ -83,7 +83,7 @@ interface BegunChange extends HouseChange {
 }
 
 function beginChange(db: Database, { tree, change }: HouseChange): BegunChange {
-  const before = db.orm.select().from(t.houses).where(eq(t.houses.key, tree.key)).get()
+  const before = houseRow(db, tree.key)
   if (before && !change.replace) throw new HouseRefused('key taken', `A house "${tree.key}" is stored already.`)
   const previous = before ? readTree(db, before) : undefined
   if (change.version !== undefined && (previous === undefined || houseVersion(previous) !== change.version)) {

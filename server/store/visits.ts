@@ -1,7 +1,7 @@
 /** Somebody goes under a house and comes out again, with one tap each: an event of the house with its times. */
 import { instantOfLocalText, localTimeText, localTimeTextFrom } from '../series/localTime.ts'
+import { houseRow } from './houses.ts'
 import type { HouseTree } from './houseTree.ts'
-import { houseRow } from './loggerLife.ts'
 import type { Database } from './open.ts'
 import { minuteOf } from './placementMoves.ts'
 import { readTree } from './readHouse.ts'

@@ -1,6 +1,6 @@
 /** Loggers that report by themselves, as of now: who is heard, who is late, and which houses are silent as a whole. */
 import { NUMBER_DEFAULTS } from '../advice/defaults.ts'
-import { dewPointFromRhC } from '../physics/air.ts'
+import { dewPointOf } from '../series/dewPoint.ts'
 import {
   type LastReading,
   type LoggersAsked,
@@ -54,15 +54,6 @@ export const live = (logger: StoredLogger, now: number): LiveLogger => ({
     last: probe.last && { ...probe.last, dewPointC: dewPointOf(probe.last) },
   })),
 })
-
-function dewPointOf({ tempC, rhPct }: LastReading): number | null {
-  if (tempC === null || rhPct === null) return null
-  try {
-    return dewPointFromRhC(tempC, rhPct)
-  } catch {
-    return null // bone-dry or out of range: there is none
-  }
-}
 
 /**
  * Houses where every radio logger that hangs there and was ever heard is late, at least two, and all fell silent within

@@ -4,16 +4,13 @@ import { findHouse, findStationProbes } from '../../server/store/houses.ts'
 import type { Database } from '../../server/store/open.ts'
 import { readHouse } from '../../server/store/readHouse.ts'
 import { storeReadings } from '../../server/store/readings.ts'
+import { findLastHeard, noteBackfill, noteFetch } from '../../server/store/stationFetches.ts'
+import { attachStation, detachStation } from '../../server/store/stationHouses.ts'
 import {
   addStation,
-  attachStation,
   changeStation,
-  detachStation,
-  findLastHeard,
   findStation,
   findStations,
-  noteBackfill,
-  noteFetch,
   removeStation,
   StationRefused,
 } from '../../server/store/stations.ts'

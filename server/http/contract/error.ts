@@ -13,5 +13,8 @@ export const ErrorSchema = Type.Object({
 })
 export type ErrorAnswer = Static<typeof ErrorSchema>
 
+/** For the answers of a route, beside its good ones. */
+export const ERRORS = { '4xx': ErrorSchema, '5xx': ErrorSchema }
+
 /** A row's number in a path. Kept as text: a coerced number would turn `null` into 0. */
 export const IdParams = Type.Object({ id: Type.String({ pattern: '^[1-9][0-9]{0,14}$' }) })

@@ -3,21 +3,18 @@ import { readFile } from 'node:fs/promises'
 import { Readable } from 'node:stream'
 import { thresholds } from '../../advice/thresholds.ts'
 import { type HeadLine, headLines, type KeptFile, type KeptFiles } from '../../files/keptFiles.ts'
-import { dewPointFromRhC } from '../../physics/air.ts'
+import { dewPointOf } from '../../series/dewPoint.ts'
 import { instantOfLocalText } from '../../series/localTime.ts'
 import type { Database } from '../../store/open.ts'
 import { readFirmSettings } from '../../store/settings.ts'
+import { begunBackfill, findLastHeard, type LastHeard, noteBackfill } from '../../store/stationFetches.ts'
+import { attachStation, detachStation } from '../../store/stationHouses.ts'
 import {
   addStation,
-  attachStation,
   type Backfill,
   changeStation,
-  detachStation,
-  findLastHeard,
   findStation,
   findStations,
-  type LastHeard,
-  noteBackfill,
   removeStation,
   type StationKind,
   StationRefused,
@@ -213,17 +210,7 @@ export function createStationDesk({ db, now, kept, schedule, fetchText }: Statio
       }
       const [nextAt, toAt] = [beginningOf(from, config.timeZone), now()]
       if (!(nextAt < toAt)) throw new StationRefused('bad', `${from} is not in the past.`)
-      const begun: Backfill = {
-        from,
-        nextAt,
-        toAt,
-        stored: 0,
-        failures: 0,
-        triedAt: 0,
-        state: 'running',
-        problem: null,
-      }
-      await noteBackfill(db, id, begun, 'any')
+      await noteBackfill(db, id, begunBackfill({ from, nextAt, toAt }), 'any')
       schedule.wake()
     },
     async look({ url, timeZone, answers, fileProbes, key, file }) {
@@ -255,12 +242,6 @@ export function createStationDesk({ db, now, kept, schedule, fetchText }: Statio
 }
 
 const nextOf = (due: number | null, now: number): number | null => (due === null ? null : Math.max(due, now))
-
-function dewPointOf({ tempC, rhPct }: LastHeard): number | null {
-  return tempC === null || rhPct === null || rhPct <= 0 || tempC < -45 || tempC > 60
-    ? null
-    : dewPointFromRhC(tempC, rhPct)
-}
 
 const badZone = (zone: string) =>
   new StationRefused('bad', `There is no time zone "${zone}". Use UTC or a name such as America/New_York.`)

@@ -1,12 +1,7 @@
 /** Fetches stations when they are due, one at a time, and fills in their past window by window between. */
-import {
-  type Backfill,
-  findStation,
-  findStations,
-  noteBackfill,
-  noteFetch,
-  type StationRow,
-} from '../../store/stations.ts'
+
+import { noteBackfill, noteFetch } from '../../store/stationFetches.ts'
+import { type Backfill, findStation, findStations, type StationRow } from '../../store/stations.ts'
 import { fetchStation, type StationFetchDeps, type StationOutcome } from './fetchStation.ts'
 import type { Span } from './stationUrl.ts'
 

@@ -1,6 +1,7 @@
 /** What a check changes in the house of a probe: it is taken down, corrected, and hung again. */
-import { instantOfLocalText, localTimeText } from '../../series/localTime.ts'
+import { localTimeText, localTimeTextFrom } from '../../series/localTime.ts'
 import type { HouseTree, ProbeTree } from '../../store/houseTree.ts'
+import { endPlacements, minuteOf } from '../../store/placementMoves.ts'
 import type { CheckableProbe, CheckRow } from '../../store/sensorChecks.ts'
 import { whyOf } from './ended.ts'
 import type { EndedProbe, FinishAsked } from './types.ts'
@@ -20,16 +21,9 @@ function probeIn(tree: HouseTree, path: string): ProbeTree | undefined {
 
 /** What hung at that moment ends there; what was hung within the same minute never was. */
 export function takeDown(tree: HouseTree, probes: readonly CheckableProbe[], at: number): HouseTree {
-  const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
   for (const { path } of probes) {
     const probe = probeIn(tree, path)
-    if (!probe) continue
-    probe.placements = probe.placements.flatMap((placement) => {
-      const { from, to } = placement
-      if (to !== undefined && instant(to) <= at) return [placement]
-      if (instant(from) > at) return [placement]
-      return instant(from) === at ? [] : [{ ...placement, to: localTimeText(at, tree.timeZone) }]
-    })
+    if (probe) endPlacements(tree, path.split('/')[0]!, probe, { at, now: at, named: false })
   }
   return tree
 }
@@ -42,7 +36,7 @@ export function hangAgainIn(
   at: number,
 ): { tree: HouseTree; spot: string | null } {
   const probe = probeIn(tree, path)
-  const [ended, from] = [localTimeText(startedAt, tree.timeZone), localTimeText(at, tree.timeZone)]
+  const [ended, from] = [localTimeText(startedAt, tree.timeZone), localTimeTextFrom(minuteOf(at), tree.timeZone)]
   const placement = probe?.placements.find(({ to }) => to === ended)
   const spots = new Set(tree.spaces.flatMap((space) => space.spots.map(({ key }) => `${space.key}/${key}`)))
   if (!probe || !placement || !spots.has(placement.spot)) return { tree, spot: null }

@@ -12,7 +12,8 @@ import {
 import { fetchText } from '../../../server/ingest/station/fetchText.ts'
 import { openPoints, settledAnswers } from '../../../server/ingest/station/mapping.ts'
 import type { Database } from '../../../server/store/open.ts'
-import { addStation, findStation, noteFetch, type StationConfig } from '../../../server/store/stations.ts'
+import { noteFetch } from '../../../server/store/stationFetches.ts'
+import { addStation, findStation, type StationConfig } from '../../../server/store/stations.ts'
 import { scratchDatabase } from '../../support/database.ts'
 import { weatherServer, weatherTable } from '../../support/weatherServer.ts'
 

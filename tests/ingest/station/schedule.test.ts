@@ -3,14 +3,8 @@ import { expect, test } from 'vitest'
 import { createIntake } from '../../../server/ingest/intake.ts'
 import { type FetchedText, FetchRefused } from '../../../server/ingest/station/fetchText.ts'
 import { createStationSchedule, delayAfter } from '../../../server/ingest/station/schedule.ts'
-import {
-  addStation,
-  type Backfill,
-  changeStation,
-  findStation,
-  noteBackfill,
-  removeStation,
-} from '../../../server/store/stations.ts'
+import { begunBackfill, noteBackfill } from '../../../server/store/stationFetches.ts'
+import { addStation, changeStation, findStation, removeStation } from '../../../server/store/stations.ts'
 import { scratchDatabase } from '../../support/database.ts'
 import { weatherTable } from '../../support/weatherServer.ts'
 
@@ -171,16 +165,7 @@ test('the past comes in windows of 31 days, each beginning with the last day of 
   schedule.start()
   await until(START + MINUTE)
   const { id } = (await findStation(db, 'mill'))!
-  const begun: Backfill = {
-    from: '2026-02-01',
-    nextAt: Date.UTC(2026, 1, 1),
-    toAt: START,
-    stored: 0,
-    failures: 0,
-    triedAt: 0,
-    state: 'running',
-    problem: null,
-  }
+  const begun = begunBackfill({ from: '2026-02-01', nextAt: Date.UTC(2026, 1, 1), toAt: START })
   await noteBackfill(db, id, begun, 'any')
   schedule.wake()
   await until(START + 5 * MINUTE)
@@ -203,16 +188,7 @@ test('months without rows are passed over; a window that fails is tried four tim
   const { db, schedule, asked, given, until } = bench(() => text('time,temperature °C,rh %\n'))
   await add(db, 'mill', { everyMin: null })
   const { id } = (await findStation(db, 'mill'))!
-  const begun: Backfill = {
-    from: '2026-03-01',
-    nextAt: Date.UTC(2026, 2, 1),
-    toAt: START,
-    stored: 0,
-    failures: 0,
-    triedAt: 0,
-    state: 'running',
-    problem: null,
-  }
+  const begun = begunBackfill({ from: '2026-03-01', nextAt: Date.UTC(2026, 2, 1), toAt: START })
   await noteBackfill(db, id, begun, 'any')
   schedule.start()
   await until(START + MINUTE)
