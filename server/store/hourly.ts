@@ -67,9 +67,27 @@ const DIGEST = [
   ...NAMES.filter((name) => name !== 'at').map((name) => `total(${name}), total(${name} * (at / ${HOUR_MS} % 1009))`),
 ].join()
 
-/** Sums that change when any stored hour of the probe changes or moves; cheap to compare, not made to resist malice. */
+/** Of the hour that a probe was heard in last: only that there is one, and whether water stood there. */
+const HOUR_UNDER_WAY = `select count(*), coalesce(max(water_present_share > 0), 0) from
+  (select water_present_share from hourly where probe_id = @id order by at desc limit 1)`
+
+/**
+ * Sums that change when any stored hour of the probe changes or moves; cheap to compare, not made to resist malice. The
+ * hour that it was heard in last is still under way: a logger that reports every few seconds changes it as often, and
+ * what rests on the record would be worked out without end. Water that shows up there counts at once.
+ */
 export async function digestHours(db: Database, probeId: number): Promise<number[]> {
-  return statement(db, `select ${DIGEST} from hourly where probe_id = ?`).raw().get(probeId) as number[]
+  return digestNow(db, probeId)
+}
+
+function digestNow(db: Database, probeId: number): number[] {
+  const before = statement(
+    db,
+    `select ${DIGEST} from hourly where probe_id = @id and at < (select max(at) from hourly where probe_id = @id)`,
+  ).raw()
+  const last = statement(db, HOUR_UNDER_WAY).raw()
+  const id = { id: probeId } as never
+  return [...(before.get(id) as number[]), ...(last.get(id) as number[])]
 }
 
 /**
@@ -81,7 +99,7 @@ export async function keptDigest(db: Database, probeId: number): Promise<string>
   const kept = find.get(probeId) as string | undefined
   if (kept !== undefined) return kept
   return inTransaction(db, () => {
-    const digest = JSON.stringify(statement(db, `select ${DIGEST} from hourly where probe_id = ?`).raw().get(probeId))
+    const digest = JSON.stringify(digestNow(db, probeId))
     statement(db, 'insert or replace into hourly_digests (probe_id, digest) values (?, ?)').run(probeId, digest)
     return digest
   })

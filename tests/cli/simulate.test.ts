@@ -60,6 +60,21 @@ describe('simulate', () => {
     expect((await simulated('--faults', 'silent')).rows).toBe(STEPS / 2)
   })
 
+  it('ends with Ctrl+C also when the broker has gone, and says what no receipt covered', async () => {
+    const service = await startLiveService(join(scratchFolder(), 'underjoist.db'))
+    const program = startProgram(CLI, ['simulate', '--service', service.http, '--every', '1', '--json'])
+    const lines: string[] = []
+    const ended = followProgram(program, (line) => {
+      lines.push(line)
+      if (!line.includes('send to')) return
+      setTimeout(() => void service.end('SIGKILL').then(() => setTimeout(() => program.kill('SIGINT'), 3000)), 3000)
+    })
+    expect((await ended).code).toBe(1)
+    const { readings, kept } = JSON.parse(lines.at(-1)!) as { readings: number; kept: number }
+    expect(readings).toBeGreaterThan(0)
+    expect(kept).toBeGreaterThan(0)
+  })
+
   it('hangs nothing in a house that is not invented, and says so', async () => {
     const { code, errors } = await simulated('--house', 'nobody')
     expect({ code, errors }).toEqual({ code: 3, errors: expect.stringContaining('nobody') })

@@ -163,3 +163,19 @@ test('a station that reports by itself is stale six hours after its last reading
   await intake.receive(probeId, rain(5))
   expect((await pageOf(parts)).stations[0]).toMatchObject({ stale: false })
 })
+
+test('a house whose loggers report all the time is told of, and is not worked out again with every reading', async () => {
+  const parts = await served()
+  const page = await pageOf(parts)
+  const intake = createIntake(parts.db, { now: () => span.to })
+  const probeId = parts.db.raw.prepare(
+    "select p.id from probes p join loggers l on l.id = p.logger_id where l.key = 'l1'",
+  )
+  const madeAt = () => parts.db.raw.prepare('select max(computed_at), count(*) from findings').raw().get()
+  const made = madeAt()
+  for (let i = 1; i <= 5; i++) {
+    await intake.receive(probeId.pluck().get() as number, [{ at: page.recordTo! + i, tempC: 19, rhPct: 92 }])
+    expect((await parts.app.inject('/api/houses/test-house/page?units=us')).statusCode).toBe(200)
+  }
+  expect(madeAt()).toEqual(made)
+})

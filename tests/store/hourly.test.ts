@@ -4,6 +4,7 @@ import { checkDatabase } from '../../server/store/check.ts'
 import {
   digestHours,
   findDueHours,
+  keptDigest,
   readHours,
   rebuildNextHours,
   rebuiltHourRows,
@@ -122,4 +123,38 @@ test('the database check finds an hour that does not follow from its readings', 
   db.raw.prepare('update hourly set vapor_pressure_pa = vapor_pressure_pa + 1 where at = cast(? as integer)').run(hour)
   expect((await checkDatabase(db, rebuiltHourRows(db))).problems).toHaveLength(1)
   expect(await digestHours(db, probe!)).not.toEqual(digest)
+})
+
+test('what rests on the hours is asked for anew when an hour is over, not with each reading of a logger that reports live', async () => {
+  const db = scratchDatabase()
+  const [probe] = addProbes(db, 1)
+  const digest = async () => {
+    await refreshHourly(db)
+    return keptDigest(db, probe!)
+  }
+  const store = (at: number, tempC: number, water?: number) =>
+    storeReadings(db, {
+      probeId: probe!,
+      at: Float64Array.of(at),
+      steps: {
+        tempC: Float64Array.of(tempC * 100),
+        ...(water !== undefined && { waterPresent: Float64Array.of(water) }),
+      },
+    })
+  const none = await digest()
+  await store(START, 20)
+  const first = await digest()
+  expect(first).not.toBe(none)
+  for (let i = 1; i < 10; i++) await store(START + i * 60_000, 20 + i / 10)
+  expect(await digest()).toBe(first)
+  await store(START + HOUR, 20)
+  const next = await digest()
+  expect(next).not.toBe(first)
+  await store(START + 30 * 60_000, 25) // late, into an hour that is over
+  const late = await digest()
+  expect(late).not.toBe(next)
+  await store(START + HOUR + 60_000, 20, 0)
+  expect(await digest()).toBe(late)
+  await store(START + HOUR + 120_000, 20, 1) // water need not wait for the hour to end
+  expect(await digest()).not.toBe(late)
 })

@@ -18,6 +18,8 @@ export interface InventedLoggerOptions {
   faults: ReadonlySet<Fault>
   /** Names this count of messages; another one for each start. */
   run: string
+  /** Aborted, nothing is waited for any more: a broker that is gone must not keep the program. */
+  signal: AbortSignal
   onProblem(sentence: string): void
 }
 
@@ -38,6 +40,8 @@ interface KeptMessage {
 const MOST_KEPT = 20_000
 /** Messages later; in real loggers rather a few minutes. */
 const PATIENCE = 50
+/** Until the receipt of what was just sent is here. */
+const RECEIPT_MS = 200
 const DUPLICATE_EACH = 5
 const HELD_EACH = 7
 const MALFORMED_EACH = 10
@@ -45,15 +49,22 @@ const CLOCK_JUMP_MS = 40 * 60_000
 const MALFORMED = ['{"tempC": 20.1,', '{"tempF": 68.4, "humidity": 71}', 'hello', '{"tempC": 4000}'] as const
 
 export async function startInventedLogger(options: InventedLoggerOptions): Promise<InventedLogger> {
-  const { key, secret, probe, spot, faults, run } = options
+  const { key, secret, probe, spot, faults, run, signal } = options
   const kept: KeptMessage[] = []
   let seq = 0
   let sent = 0
   let held: KeptMessage | undefined
   let client: MqttClient | undefined
+  let connecting: Promise<MqttClient> | undefined
+  const aborted = new Promise<void>((resolve) => {
+    if (signal.aborted) resolve()
+    else signal.addEventListener('abort', () => resolve(), { once: true })
+  })
 
-  async function connected(): Promise<MqttClient> {
-    if (client !== undefined) return client
+  /** Two connections of one logger would put each other out. */
+  const connected = (): Promise<MqttClient> => (connecting ??= connect())
+
+  async function connect(): Promise<MqttClient> {
     client = await connectAsync(options.broker, {
       clientId: key,
       username: key,
@@ -78,9 +89,13 @@ export async function startInventedLogger(options: InventedLoggerOptions): Promi
     for (let i = kept.length - 1; i >= 0; i--) if (covered(kept[i]!.seq)) kept.splice(i, 1)
   }
 
+  const publish = async (text: string): Promise<unknown> =>
+    (await connected()).publishAsync(topicFor(key, 'readings'), text, { qos: 1 })
+
   async function send({ text }: KeptMessage): Promise<void> {
     sent++
-    await (await connected()).publishAsync(topicFor(key, 'readings'), text, { qos: 1 })
+    // A connection that is ended leaves what was under way unanswered; it stays kept.
+    await Promise.race([publish(text).catch(() => {}), aborted])
   }
 
   function messageAt(at: number, share: number): KeptMessage {
@@ -117,18 +132,19 @@ export async function startInventedLogger(options: InventedLoggerOptions): Promi
       if (faults.has('duplicates') && seq % DUPLICATE_EACH === 0) await send(message)
       if (faults.has('malformed') && seq % MALFORMED_EACH === 0) {
         const text = MALFORMED[(seq / MALFORMED_EACH) % MALFORMED.length]!
-        await (await connected()).publishAsync(topicFor(key, 'readings'), text, { qos: 1 })
+        await Promise.race([publish(text).catch(() => {}), aborted])
       }
     },
     async finish(patienceMs) {
       if (faults.has('silent')) return kept.length
+      const over = new Promise((resolve) => setTimeout(resolve, patienceMs).unref())
       const until = Date.now() + patienceMs
-      await connected()
       while (kept.length > 0 && Date.now() < until) {
-        await Promise.all([...kept].map(send))
-        await new Promise((resolve) => setTimeout(resolve, 200))
+        await Promise.race([Promise.all(kept.map(({ text }) => publish(text).catch(() => {}))), over])
+        sent += kept.length
+        await new Promise((resolve) => setTimeout(resolve, RECEIPT_MS))
       }
-      await client?.endAsync()
+      client?.end(true)
       return kept.length
     },
     counts: () => ({ sent, kept: kept.length }),

@@ -22,6 +22,8 @@ export interface Simulated {
 }
 
 const FINISH_MS = 60_000
+/** Whoever ended it waits no longer for the last receipts. */
+const FINISH_ABORTED_MS = 3000
 /** In real time faults come and go within this. */
 const ROUND_MS = 3_600_000
 
@@ -32,7 +34,7 @@ export async function simulateLoggers(
 ): Promise<Simulated> {
   const crew = await Promise.all(
     loggers.map(({ key, secret }, i) =>
-      startInventedLogger({ broker, key, secret, probe: 'air', spot: inventedSpot(i), faults, run, onProblem }),
+      startInventedLogger({ broker, key, secret, probe: 'air', spot: inventedSpot(i), faults, run, signal, onProblem }),
     ),
   )
   let readings = 0
@@ -42,7 +44,7 @@ export async function simulateLoggers(
   }
   if (pace.kind === 'real time') await inRealTime(measure, pace.everyS, signal)
   else await throughPast(measure, pace, signal)
-  return { readings, ...(await finish(crew)) }
+  return { readings, ...(await finish(crew, signal.aborted ? FINISH_ABORTED_MS : FINISH_MS)) }
 }
 
 async function inRealTime(
@@ -85,8 +87,8 @@ const pause = (ms: number, signal: AbortSignal): Promise<void> =>
     signal.addEventListener('abort', over)
   })
 
-async function finish(crew: readonly InventedLogger[]): Promise<{ sent: number; kept: number }> {
-  const kept = await Promise.all(crew.map((logger) => logger.finish(FINISH_MS)))
+async function finish(crew: readonly InventedLogger[], patienceMs: number): Promise<{ sent: number; kept: number }> {
+  const kept = await Promise.all(crew.map((logger) => logger.finish(patienceMs)))
   const sum = (values: readonly number[]) => values.reduce((all, one) => all + one, 0)
   return { sent: sum(crew.map((logger) => logger.counts().sent)), kept: sum(kept) }
 }
