@@ -1,6 +1,7 @@
 /** What differs between two trees of one house, by named element; and a tree with some of it put back. Pure. */
 import { isDeepStrictEqual } from 'node:util'
-import type { HouseTree } from './houseTree.ts'
+import type { HouseTree, ProbeTree } from './houseTree.ts'
+import { placementWords } from './placementWords.ts'
 
 /** `before` or `after` is undefined where the element is not there. */
 export interface TreeChange {
@@ -111,7 +112,15 @@ export function changeWords({ path, before, after }: TreeChange): string {
   const names = [...new Set([...Object.keys(old), ...Object.keys(now)])].filter(
     (name) => !isDeepStrictEqual(old[name], now[name]),
   )
-  return `${what}: ${names.map((name) => `${name} ${shortly(old[name])} → ${shortly(now[name])}`).join(', ')}`
+  return `${what}: ${names.flatMap((name) => fieldWords(name, old[name], now[name])).join(', ')}`
+}
+
+function fieldWords(name: string, old: unknown, now: unknown): string[] {
+  if (name === 'probes') {
+    const hung = placementWords(old as ProbeTree[], now as ProbeTree[])
+    if (hung.length > 0) return hung
+  }
+  return [`${name} ${shortly(old)} → ${shortly(now)}`]
 }
 
 const valueWords = (value: unknown): string => (typeof value === 'object' ? '' : `, ${value}`)

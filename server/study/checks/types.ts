@@ -104,7 +104,13 @@ export class CheckRefused extends Error {
   }
 }
 
-export const probeName = ({ path, loggerName }: Pick<CheckableProbe, 'path' | 'loggerName'>): string => {
+export const probeName = ({
+  path,
+  loggerName,
+  loggerCode,
+}: Pick<CheckableProbe, 'path' | 'loggerName' | 'loggerCode'>): string => {
   const [logger, probe] = path.split('/')
-  return `${loggerName ?? logger}, ${probe}`
+  // Loggers enrolled together share a name; the code on the label tells them apart.
+  const name = loggerName === null ? logger : loggerCode === null ? loggerName : `${loggerName} (${loggerCode})`
+  return `${name}, ${probe}`
 }
