@@ -18,19 +18,125 @@ export const firm = sqliteTable('firm', {
   id: integer('id').primaryKey(),
   name: text('name').notNull().default(''),
   settings: json('settings').notNull().default(sql`'{}'`),
+  /** Where its customers reach it; pages and letters name them. */
+  phone: text('phone'),
+  email: text('email'),
 })
 
-/** Accounts; the table only, sign-in comes later. */
+export const ROLES = ['contractor', 'technician', 'owner'] as const
+export type Role = (typeof ROLES)[number]
+
+/** Who may come in. Without a password a person signs in by an invitation first, or, an owner, by a link alone. */
 export const people = sqliteTable('people', {
   id: integer('id').primaryKey(),
+  /** In lower case: one person of an address. */
   email: text('email').notNull().unique(),
   name: text('name').notNull(),
-  role: text('role', { enum: ['contractor', 'technician', 'owner'] }).notNull(),
+  role: text('role', { enum: ROLES }).notNull(),
   units: text('units', { enum: ['us', 'si'] })
     .notNull()
     .default('us'),
   createdAt: integer('created_at').notNull(),
+  /** Argon2id, as its own encoded text with salt and cost. */
+  passwordHash: text('password_hash'),
+  passwordAt: integer('password_at'),
+  /** Kept for the history's sake, but no longer let in. */
+  closedAt: integer('closed_at'),
 })
+
+/** Which houses a technician works at and which one an owner owns. */
+export const personHouses = sqliteTable(
+  'person_houses',
+  {
+    personId: integer('person_id')
+      .notNull()
+      .references(() => people.id, { onDelete: 'cascade' }),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    since: integer('since').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.personId, t.houseId] }), index('person_houses_by_house').on(t.houseId)],
+)
+
+/** A browser that is signed in. Its secret is a cookie; only the hash is here. */
+export const sessions = sqliteTable(
+  'sessions',
+  {
+    id: integer('id').primaryKey(),
+    personId: integer('person_id')
+      .notNull()
+      .references(() => people.id, { onDelete: 'cascade' }),
+    secretHash: text('secret_hash').notNull().unique(),
+    /** Signed in by this link; the session ends with it and reaches its house alone. */
+    linkId: integer('link_id').references(() => ownerLinks.id, { onDelete: 'cascade' }),
+    createdAt: integer('created_at').notNull(),
+    seenAt: integer('seen_at').notNull(),
+    endsAt: integer('ends_at').notNull(),
+    /** What the browser calls itself, so that its owner knows it again. */
+    agent: text('agent').notNull().default(''),
+    address: text('address').notNull().default(''),
+  },
+  (t) => [index('sessions_by_person').on(t.personId)],
+)
+
+/** A secret sent by mail or handed over, good once and for a while: an invitation or a forgotten password. */
+export const personCodes = sqliteTable(
+  'person_codes',
+  {
+    id: integer('id').primaryKey(),
+    personId: integer('person_id')
+      .notNull()
+      .references(() => people.id, { onDelete: 'cascade' }),
+    kind: text('kind', { enum: ['invitation', 'forgotten password'] }).notNull(),
+    secretHash: text('secret_hash').notNull().unique(),
+    createdAt: integer('created_at').notNull(),
+    endsAt: integer('ends_at').notNull(),
+    usedAt: integer('used_at'),
+  },
+  (t) => [index('person_codes_by_person').on(t.personId)],
+)
+
+export const TOKEN_SCOPES = ['read', 'readings', 'write'] as const
+export type TokenScope = (typeof TOKEN_SCOPES)[number]
+
+/** For programs: what its person may do, narrowed by the scope. */
+export const apiTokens = sqliteTable(
+  'api_tokens',
+  {
+    id: integer('id').primaryKey(),
+    personId: integer('person_id')
+      .notNull()
+      .references(() => people.id, { onDelete: 'cascade' }),
+    name: text('name').notNull(),
+    scope: text('scope', { enum: TOKEN_SCOPES }).notNull(),
+    secretHash: text('secret_hash').notNull().unique(),
+    createdAt: integer('created_at').notNull(),
+    endsAt: integer('ends_at').notNull(),
+    usedAt: integer('used_at'),
+    revokedAt: integer('revoked_at'),
+  },
+  (t) => [index('api_tokens_by_person').on(t.personId)],
+)
+
+/** A link by which an owner looks at one house without a password. What it carries is signed, not stored. */
+export const ownerLinks = sqliteTable(
+  'owner_links',
+  {
+    id: integer('id').primaryKey(),
+    personId: integer('person_id')
+      .notNull()
+      .references(() => people.id, { onDelete: 'cascade' }),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    createdAt: integer('created_at').notNull(),
+    endsAt: integer('ends_at').notNull(),
+    usedAt: integer('used_at'),
+    revokedAt: integer('revoked_at'),
+  },
+  (t) => [index('owner_links_by_house').on(t.houseId)],
+)
 
 export const houses = sqliteTable('houses', {
   id: integer('id').primaryKey(),
@@ -589,4 +695,145 @@ export const history = sqliteTable(
     undoes: integer('undoes'),
   },
   (t) => [index('history_by_house').on(t.houseId, t.at)],
+)
+
+export const URGENCIES = ['note', 'soon', 'urgent'] as const
+export type Urgency = (typeof URGENCIES)[number]
+
+/** Something to look at in a house: one open per house and cause. */
+export const notices = sqliteTable(
+  'notices',
+  {
+    id: integer('id').primaryKey(),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    /** The watch that opened it, and what it is about within the house, such as a spot. */
+    watch: text('watch').notNull(),
+    cause: text('cause').notNull(),
+    urgency: text('urgency', { enum: URGENCIES }).notNull(),
+    /** When the readings say it began, and when the service saw it. */
+    sinceAt: integer('since_at').notNull(),
+    openedAt: integer('opened_at').notNull(),
+    updatedAt: integer('updated_at').notNull(),
+    acknowledgedAt: integer('acknowledged_at'),
+    acknowledgedBy: text('acknowledged_by'),
+    snoozedUntil: integer('snoozed_until'),
+    escalatedAt: integer('escalated_at'),
+    clearedAt: integer('cleared_at'),
+    /** Place, numbers and words, as the watch last saw them. */
+    body: json('body').notNull(),
+  },
+  (t) => [
+    index('notices_by_house').on(t.houseId, t.openedAt),
+    uniqueIndex('notices_open_by_cause').on(t.houseId, t.watch, t.cause).where(sql`cleared_at is null`),
+  ],
+)
+
+export const NOTICE_CHANGES = [
+  'opened',
+  'updated',
+  'more urgent',
+  'less urgent',
+  'acknowledged',
+  'snoozed',
+  'escalated',
+  'cleared',
+] as const
+
+export const noticeChanges = sqliteTable(
+  'notice_changes',
+  {
+    id: integer('id').primaryKey(),
+    noticeId: integer('notice_id')
+      .notNull()
+      .references(() => notices.id, { onDelete: 'cascade' }),
+    at: integer('at').notNull(),
+    change: text('change', { enum: NOTICE_CHANGES }).notNull(),
+    who: text('who').notNull(),
+    body: json('body'),
+  },
+  (t) => [index('notice_changes_by_notice').on(t.noticeId, t.at)],
+)
+
+/** How far the watches of a house have looked and what they hold in mind. */
+export const watchStates = sqliteTable('watch_states', {
+  houseId: integer('house_id')
+    .primaryKey()
+    .references(() => houses.id, { onDelete: 'cascade' }),
+  lookedAt: integer('looked_at').notNull(),
+  /** Of the engine that wrote it: another begins anew. */
+  version: integer('version').notNull(),
+  state: json('state').notNull(),
+})
+
+/** Houses whose hours changed from an instant on, since the watch looked; one row, growing until it looks again. */
+export const watchDue = sqliteTable('watch_due', {
+  houseId: integer('house_id')
+    .primaryKey()
+    .references(() => houses.id, { onDelete: 'cascade' }),
+  fromAt: integer('from_at').notNull(),
+  /** How often it was marked: what came while the watch looked is not lost. */
+  marks: integer('marks').notNull(),
+})
+
+export const LETTER_STATES = ['waiting', 'sending', 'sent', 'given up', 'not wanted'] as const
+
+/** The outbox: every letter from the moment it is decided until long after it was sent. */
+export const letters = sqliteTable(
+  'letters',
+  {
+    id: integer('id').primaryKey(),
+    /** Who asks twice for the same letter gets one. */
+    onceKey: text('once_key').notNull().unique(),
+    houseId: integer('house_id').references(() => houses.id, { onDelete: 'cascade' }),
+    noticeId: integer('notice_id').references(() => notices.id, { onDelete: 'set null' }),
+    personId: integer('person_id').references(() => people.id, { onDelete: 'cascade' }),
+    kind: text('kind').notNull(),
+    toAddress: text('to_address').notNull(),
+    toName: text('to_name').notNull(),
+    messageId: text('message_id').notNull().unique(),
+    /** Message-ID of the first letter of its notice. */
+    threadId: text('thread_id'),
+    subject: text('subject').notNull(),
+    text: text('text').notNull(),
+    html: text('html').notNull(),
+    picture: blob('picture', { mode: 'buffer' }),
+    pictureAlt: text('picture_alt'),
+    calendar: text('calendar'),
+    /** Where one click stops letters of its class; null for those that cannot be stopped. */
+    unsubscribeUrl: text('unsubscribe_url'),
+    /** Carries a secret: its words are wiped once it is sent. */
+    secret: integer('secret', { mode: 'boolean' }).notNull().default(false),
+    state: text('state', { enum: LETTER_STATES }).notNull(),
+    createdAt: integer('created_at').notNull(),
+    notBeforeAt: integer('not_before_at').notNull(),
+    attempts: integer('attempts').notNull().default(0),
+    triedAt: integer('tried_at'),
+    sentAt: integer('sent_at'),
+    problem: text('problem'),
+    /** The post said for good that there is no such address: two of these in a row, and no more goes there. */
+    addressRefused: integer('address_refused', { mode: 'boolean' }).notNull().default(false),
+  },
+  (t) => [
+    index('letters_by_state').on(t.state, t.notBeforeAt),
+    index('letters_by_house').on(t.houseId, t.createdAt),
+    index('letters_by_person').on(t.personId, t.createdAt),
+  ],
+)
+
+/** Classes of letters a person does not want, of one house each. */
+export const lettersStopped = sqliteTable(
+  'letters_stopped',
+  {
+    personId: integer('person_id')
+      .notNull()
+      .references(() => people.id, { onDelete: 'cascade' }),
+    houseId: integer('house_id')
+      .notNull()
+      .references(() => houses.id, { onDelete: 'cascade' }),
+    letterClass: text('letter_class').notNull(),
+    at: integer('at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.personId, t.houseId, t.letterClass] })],
 )
