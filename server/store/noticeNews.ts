@@ -1,0 +1,126 @@
+/** Changes of notices on their way into letters: each is taken up once, together with the letters it made. */
+import { insertLetter, type NewLetter } from './letters.ts'
+import type { Database } from './open.ts'
+import type { NOTICE_CHANGES, Urgency } from './schema.ts'
+import { inTransaction, statement } from './unitsOfWork.ts'
+
+export interface NoticeNews {
+  changeId: number
+  noticeId: number
+  at: number
+  change: (typeof NOTICE_CHANGES)[number]
+  /** As the watch wrote it; null for what people did. */
+  body: unknown
+  watch: string
+  urgency: Urgency
+  sinceAt: number
+  house: { id: number; key: string; name: string; timeZone: string; invented: boolean }
+}
+
+const TAKEN_UP = 'letters took up changes to'
+
+/** Not yet taken up, oldest first. */
+export async function findNoticeNews(db: Database, most: number): Promise<NoticeNews[]> {
+  return statement(
+    db,
+    `select c.id as changeId, c.notice_id as noticeId, c.at, c.change, c.body, n.watch, n.urgency, n.since_at as sinceAt,
+       h.id, h.key, h.name, h.time_zone as timeZone, h.invented
+     from notice_changes c join notices n on n.id = c.notice_id join houses h on h.id = n.house_id
+     where c.id > coalesce((select cast(value as integer) from service_facts where name = ?), 0)
+     order by c.id limit cast(? as integer)`,
+  )
+    .all(TAKEN_UP, most)
+    .map((row) => {
+      const { id, key, name, timeZone, invented, body, ...rest } = row as Omit<NoticeNews, 'house' | 'body'> &
+        Omit<NoticeNews['house'], 'invented'> & { body: string | null; invented: number }
+      return {
+        ...rest,
+        body: body === null ? null : JSON.parse(body),
+        house: { id, key, name, timeZone, invented: invented === 1 },
+      }
+    })
+}
+
+/** Both or neither: a change without its letters would be lost, letters without it would be made twice. */
+export async function takeUpNews(db: Database, upTo: number, letters: readonly NewLetter[]): Promise<void> {
+  inTransaction(db, () => {
+    for (const letter of letters) insertLetter(db, letter)
+    statement(
+      db,
+      'insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value',
+    ).run(TAKEN_UP, String(upTo))
+  })
+}
+
+/**
+ * Marks notices that somebody was told of before `openedBefore` and that nobody has acknowledged, once each, as a change
+ * that carries what was told last.
+ * @returns how many
+ */
+export async function escalateUnanswered(
+  db: Database,
+  { openedBefore, at }: { openedBefore: number; at: number },
+): Promise<number> {
+  return inTransaction(db, () => {
+    const due = statement(
+      db,
+      `select n.id, (select body from notice_changes c where c.notice_id = n.id and c.body is not null
+         and json_array_length(c.body, '$.tell') > 0 order by c.id desc limit 1) as body
+       from notices n where n.cleared_at is null and n.acknowledged_at is null and n.escalated_at is null
+         and n.urgency <> 'note' and n.opened_at < ? and coalesce(n.snoozed_until, 0) < ?`,
+    )
+      .all(openedBefore, at)
+      .filter((row) => (row as { body: string | null }).body !== null) as { id: number; body: string }[]
+    for (const { id, body } of due) {
+      statement(db, 'update notices set escalated_at = ?, updated_at = ? where id = ?').run(at, at, id)
+      statement(
+        db,
+        `insert into notice_changes (notice_id, at, change, who, body) values (?, ?, 'escalated', 'the service', ?)`,
+      ).run(id, at, body)
+    }
+    return due.length
+  })
+}
+
+/** Who was ever written to about which notice. */
+export async function noticesWrittenTo(db: Database, personId: number, houseId: number): Promise<Set<number>> {
+  return new Set(
+    statement(
+      db,
+      `select distinct notice_id from letters where person_id = ? and house_id = ? and notice_id is not null
+       and state <> 'not wanted'`,
+    )
+      .pluck()
+      .all(personId, houseId) as number[],
+  )
+}
+
+const COLUMNS = {
+  rhPct: 'rh_pct',
+  tempC: 'temp_c',
+  woodMcPct: 'wood_mc_pct',
+  wetPct: '100.0 * water_present_share',
+} as const
+export type SpotQuantity = keyof typeof COLUMNS
+
+/** Means of a spot over steps of whole hours, of whichever probes hung there; steps without any are left out. */
+export async function spotHistory(
+  db: Database,
+  {
+    houseId,
+    spot,
+    quantity,
+    from,
+    to,
+    stepMs,
+  }: { houseId: number; spot: string; quantity: SpotQuantity; from: number; to: number; stepMs: number },
+): Promise<{ at: number; value: number }[]> {
+  return statement(
+    db,
+    `select cast(h.at as integer) / cast(:step as integer) * cast(:step as integer) as at, avg(${COLUMNS[quantity]}) as value
+     from spots s join spaces sp on sp.id = s.space_id join placements p on p.spot_id = s.id
+     join hourly h on h.probe_id = p.probe_id and h.at >= p.from_at and h.at < coalesce(p.to_at, :to)
+     where sp.house_id = :house and sp.key || '/' || s.key = :spot and h.at >= :from and h.at < :to
+     group by 1 having value is not null order by 1`,
+  ).all({ step: stepMs, house: houseId, spot, from, to }) as { at: number; value: number }[]
+}
