@@ -19,10 +19,15 @@ export interface KeptFile {
   path: string
 }
 
+type Facts = Pick<KeptFile, 'name' | 'bytes' | 'sha256'>
+
 export interface KeptFiles {
-  /** @throws what the stream throws; nothing is kept then */
-  keep(name: string, bytes: Readable): Promise<KeptFile>
-  find(file: string): Promise<KeptFile | null>
+  /**
+   * @param of whose it is, such as a house's: by another's name it is not found
+   * @throws what the stream throws; nothing is kept then
+   */
+  keep(of: string, name: string, bytes: Readable): Promise<KeptFile>
+  find(of: string, file: string): Promise<KeptFile | null>
   drop(file: string): Promise<void>
   /** Removes what was kept before this instant, UTC epoch ms. */
   dropOlderThan(at: number): Promise<void>
@@ -39,7 +44,7 @@ export function createKeptFiles(folder: string): KeptFiles {
     for (const path of [bytesPath(file), factsPath(file)]) await rm(path, { force: true })
   }
   return {
-    async keep(name, stream) {
+    async keep(of, name, stream) {
       await mkdir(folder, { recursive: true })
       const file = randomUUID()
       const hash = createHash('sha256')
@@ -51,18 +56,18 @@ export function createKeptFiles(folder: string): KeptFiles {
       try {
         await pipeline(stream, createWriteStream(bytesPath(file), { flags: 'wx' }))
         const facts = { name, bytes, sha256: hash.digest('hex') }
-        await writeFile(factsPath(file), JSON.stringify(facts))
+        await writeFile(factsPath(file), JSON.stringify({ of, ...facts }))
         return { file, path: bytesPath(file), ...facts }
       } catch (error) {
         await drop(file)
         throw error
       }
     },
-    async find(file) {
+    async find(of, file) {
       if (!HANDLE.test(file)) return null
       try {
-        const facts = JSON.parse(await readFile(factsPath(file), 'utf8')) as Pick<KeptFile, 'name' | 'bytes' | 'sha256'>
-        return { file, path: bytesPath(file), ...facts }
+        const { of: whose, ...facts } = JSON.parse(await readFile(factsPath(file), 'utf8')) as { of: string } & Facts
+        return whose === of ? { file, path: bytesPath(file), ...facts } : null
       } catch {
         return null // gone after its day, or never there
       }

@@ -2,10 +2,12 @@
  * `/api/houses/:id/balance`: the kept balance, or the job that makes it; `/api/houses/:id/whatif`: remedies tried on the
  * fitted house. The house is named by its number or its key.
  */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Crowded, Stopping, Superseded } from '../jobs/standingWorker.ts'
 import type { Job } from '../store/jobs.ts'
 import type { BalanceState, Balances } from '../study/balance/balanceJob.ts'
+import { CREW_AT_HOUSE } from './access.ts'
 import {
   type BalanceStateAnswer,
   BalanceStateSchema,
@@ -32,26 +34,37 @@ export const balanceRoutes =
       throw new ServiceError('UNKNOWN_HOUSE', `There is no house "${id}".`, 'Look at the list of houses.', 'params/id')
     }
 
-    app.get('/api/houses/:id/balance', { schema: ASKED }, async ({ params }, reply) => {
-      const found = toAnswer(await ofHouse(params.id, (key) => balances.ask(key)))
-      return found.state === 'being made' ? reply.status(202).send(found) : reply.status(200).send(found)
-    })
+    app.get(
+      '/api/houses/:id/balance',
+      { config: { access: CREW_AT_HOUSE }, schema: ASKED },
+      async ({ params }, reply) => {
+        const found = toAnswer(await ofHouse(params.id, (key) => balances.ask(key)))
+        return found.state === 'being made' ? reply.status(202).send(found) : reply.status(200).send(found)
+      },
+    )
 
-    app.post('/api/houses/:id/balance', { config: { costs: FITS }, schema: ASKED }, async ({ params }, reply) => {
-      const found = toAnswer(await ofHouse(params.id, (key) => balances.ask(key, true)))
-      return found.state === 'being made' ? reply.status(202).send(found) : reply.status(200).send(found)
-    })
+    app.post(
+      '/api/houses/:id/balance',
+      { config: { access: CREW_AT_HOUSE, costs: FITS }, schema: ASKED },
+      async ({ params }, reply) => {
+        const found = toAnswer(await ofHouse(params.id, (key) => balances.ask(key, true)))
+        return found.state === 'being made' ? reply.status(202).send(found) : reply.status(200).send(found)
+      },
+    )
 
     app.delete(
       '/api/houses/:id/balance',
-      { schema: { params: HouseParams, response: { 200: CanceledSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseParams, response: { 200: CanceledSchema, ...ERRORS } },
+      },
       async ({ params }) => ({ canceled: await ofHouse(params.id, balances.cancel) }),
     )
 
     app.post(
       '/api/houses/:id/whatif',
       {
-        config: { costs: WHAT_IFS },
+        config: { access: CREW_AT_HOUSE, costs: WHAT_IFS },
         schema: { params: HouseParams, body: WhatIfBody, response: { 200: WhatIfSchema, ...ERRORS } },
       },
       ({ params, body: { part = 'interval', asker, ...asked }, ip }) =>

@@ -1,5 +1,7 @@
 /** `POST /api/demo-house`: the invented demo house, for whoever has none of their own yet. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { CONTRACTOR } from './access.ts'
 import { DemoHouseSchema } from './contract/demoHouse.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { FITS } from './costly.ts'
@@ -15,7 +17,7 @@ export const demoRoutes =
     app.post(
       '/api/demo-house',
       {
-        config: { costs: FITS },
+        config: { access: CONTRACTOR, costs: FITS },
         schema: { response: { 200: DemoHouseSchema, 201: DemoHouseSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } },
       },
       async (_request, reply) => {

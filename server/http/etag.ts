@@ -6,6 +6,7 @@ import type { FastifyInstance } from 'fastify'
 export function tagAnswers(app: FastifyInstance): void {
   app.addHook('onSend', async (request, reply, payload) => {
     if (request.method !== 'GET' || reply.statusCode !== 200 || typeof payload !== 'string') return payload
+    if (reply.getHeader('cache-control') === 'no-store') return payload // its route forbids keeping it
     const tag = `W/"${createHash('sha256').update(payload).digest('base64url').slice(0, 22)}"`
     reply.header('etag', tag).header('cache-control', 'private, no-cache')
     if (!tagsOf(request.headers['if-none-match']).includes(tag)) return payload

@@ -1,9 +1,12 @@
 /** Bringing readings in: files are kept aside and looked at; nothing is stored as readings before somebody says so. */
+
 import multipart from '@fastify/multipart'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import { DestinationRefused } from '../ingest/destinations.ts'
 import type { FileDesk, LookedAt } from '../ingest/fileDesk.ts'
+import { type Access, CREW_AT_HOUSE } from './access.ts'
+import { nameOf } from './caller.ts'
 import { ERRORS } from './contract/error.ts'
 import { type KeptFile, KeptFileSchema, KeptFilesSchema, LookBody, StoreBody, StoringSchema } from './contract/files.ts'
 import { HouseKeyParams } from './contract/findings.ts'
@@ -11,8 +14,8 @@ import { FILES } from './costly.ts'
 import { ServiceError } from './errors.ts'
 import { readingForm } from './forms.ts'
 import { unknownHouse } from './unknownHouse.ts'
-import { WHO } from './who.ts'
 
+const BRINGS_READINGS: Access = { ...CREW_AT_HOUSE, takesReadings: true }
 const MOST_BYTES = 200 * 1024 * 1024
 const MOST_FILES = 50
 const FileParams = Type.Object({ ...HouseKeyParams.properties, file: Type.String({ pattern: '^[0-9a-f-]{36}$' }) })
@@ -24,7 +27,10 @@ export const filesRoutes =
 
     app.post(
       '/api/houses/:id/files',
-      { config: { costs: FILES }, schema: { params: HouseKeyParams, response: { 201: KeptFilesSchema, ...ERRORS } } },
+      {
+        config: { access: BRINGS_READINGS, costs: FILES },
+        schema: { params: HouseKeyParams, response: { 201: KeptFilesSchema, ...ERRORS } },
+      },
       async (request, reply) => {
         const { id } = request.params
         if (!request.isMultipart()) {
@@ -41,7 +47,7 @@ export const filesRoutes =
             const one = await files.keep(id, part.filename === '' ? 'unnamed file' : part.filename, part.file)
             if (one === undefined) throw unknownHouse(id)
             if (part.file.truncated) {
-              await files.drop(one.kept.file)
+              await files.drop(id, one.kept.file)
               throw new ServiceError(
                 'TOO_LARGE',
                 `${part.filename} is larger than 200 MB.`,
@@ -60,7 +66,7 @@ export const filesRoutes =
     app.post(
       '/api/houses/:id/files/:file/look',
       {
-        config: { costs: FILES },
+        config: { access: BRINGS_READINGS, costs: FILES },
         schema: { params: FileParams, body: LookBody, response: { 200: KeptFileSchema, ...ERRORS } },
       },
       async ({ params: { id, file }, body: { answers } }) => {
@@ -73,11 +79,12 @@ export const filesRoutes =
     app.post(
       '/api/houses/:id/files/:file/store',
       {
-        config: { costs: FILES },
+        config: { access: BRINGS_READINGS, costs: FILES },
         schema: { params: FileParams, body: StoreBody, response: { 202: StoringSchema, ...ERRORS } },
       },
-      async ({ params: { id, file }, body }, reply) => {
-        const begun = await files.store(id, file, { ...body, who: WHO }).catch((error: unknown) => {
+      async (request, reply) => {
+        const { id, file } = request.params
+        const begun = await files.store(id, file, { ...request.body, who: nameOf(request) }).catch((error: unknown) => {
           if (!(error instanceof DestinationRefused)) throw error
           throw new ServiceError('BAD_DESTINATION', error.message, 'Choose where these readings belong.', 'body/probes')
         })
@@ -90,9 +97,12 @@ export const filesRoutes =
 
     app.delete(
       '/api/houses/:id/files/:file',
-      { schema: { params: FileParams, response: { 204: Type.Null(), ...ERRORS } } },
-      async ({ params: { file } }, reply) => {
-        await files.drop(file)
+      {
+        config: { access: BRINGS_READINGS },
+        schema: { params: FileParams, response: { 204: Type.Null(), ...ERRORS } },
+      },
+      async ({ params: { id, file } }, reply) => {
+        await files.drop(id, file)
         return reply.status(204).send(null)
       },
     )

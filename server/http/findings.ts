@@ -1,7 +1,9 @@
 /** `GET /api/houses/:id/findings`: what the record of a house carries; `:id` is the house's key. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { HouseFindings } from '../study/houseFindings.ts'
 import { wordedFinding } from '../study/wording.ts'
+import { CREW_AT_HOUSE } from './access.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { FindingsQuery, HouseFindingsSchema, HouseKeyParams } from './contract/findings.ts'
 import { ServiceError } from './errors.ts'
@@ -16,6 +18,7 @@ export const findingsRoutes =
     app.get(
       '/api/houses/:id/findings',
       {
+        config: { access: CREW_AT_HOUSE },
         schema: {
           params: HouseKeyParams,
           querystring: FindingsQuery,

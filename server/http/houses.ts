@@ -1,4 +1,5 @@
 /** A house as people enter and correct it, and the history of who changed what. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { HistoryEntry, Undone } from '../store/history.ts'
@@ -6,12 +7,13 @@ import type { HouseTree } from '../store/houseTree.ts'
 import type { TreeProblem } from '../store/houseTreeProblems.ts'
 import { houseVersion } from '../store/houseVersion.ts'
 import { HouseRefused } from '../store/storeHouse.ts'
+import { CONTRACTOR, CREW_AT_HOUSE } from './access.ts'
+import { nameOf } from './caller.ts'
 import { ERRORS } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { HistorySchema, HouseChangeBody, HouseProblemsSchema, HouseSchema, NewHouseBody } from './contract/house.ts'
 import { ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
-import { WHO } from './who.ts'
 
 export interface HousesDeps {
   houses: {
@@ -38,17 +40,24 @@ export const housesRoutes =
 
     app.get(
       '/api/houses/:id',
-      { schema: { params: HouseKeyParams, response: { 200: HouseSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseKeyParams, response: { 200: HouseSchema, ...ERRORS } },
+      },
       ({ params }) => answer(params.id),
     )
 
     app.post(
       '/api/houses',
-      { schema: { body: NewHouseBody, response: { 201: HouseSchema, 422: HouseProblemsSchema, ...ERRORS } } },
-      async ({ body: { house } }, reply) => {
+      {
+        config: { access: CONTRACTOR },
+        schema: { body: NewHouseBody, response: { 201: HouseSchema, 422: HouseProblemsSchema, ...ERRORS } },
+      },
+      async (request, reply) => {
+        const { house } = request.body
         const problems = houses.problems(house)
         if (problems.length > 0) return reply.status(422).send(badHouse(problems))
-        await refusing(houses.store(house, { replace: false, who: WHO }))
+        await refusing(houses.store(house, { replace: false, who: nameOf(request) }))
         return reply.status(201).send(await answer(house.key))
       },
     )
@@ -56,25 +65,31 @@ export const housesRoutes =
     app.put(
       '/api/houses/:id',
       {
+        config: { access: CREW_AT_HOUSE },
         schema: {
           params: HouseKeyParams,
           body: HouseChangeBody,
           response: { 200: HouseSchema, 422: HouseProblemsSchema, ...ERRORS },
         },
       },
-      async ({ params: { id }, body: { house, version, what } }, reply) => {
+      async (request, reply) => {
+        const { house, version, what } = request.body
+        const { id } = request.params
         // Before its problems are told: they may be gone in the house as it is now.
         if (version !== (await answer(id)).version) throw changedMeanwhile()
         const problems = house.key === id ? houses.problems(house) : [{ path: '/key', problem: `must stay "${id}".` }]
         if (problems.length > 0) return reply.status(422).send(badHouse(problems))
-        await refusing(houses.store(house, { replace: true, version, what, who: WHO }))
+        await refusing(houses.store(house, { replace: true, version, what, who: nameOf(request) }))
         return reply.status(200).send(await answer(id))
       },
     )
 
     app.get(
       '/api/houses/:id/history',
-      { schema: { params: HouseKeyParams, response: { 200: HistorySchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseKeyParams, response: { 200: HistorySchema, ...ERRORS } },
+      },
       async ({ params: { id } }) => {
         const entries = await houses.history(id)
         if (entries === undefined) throw unknownHouse(id)
@@ -84,9 +99,10 @@ export const housesRoutes =
 
     app.post(
       '/api/houses/:id/history/:entry/undo',
-      { schema: { params: EntryParams, response: { 200: HouseSchema, ...ERRORS } } },
-      async ({ params: { id, entry } }) => {
-        const undone = await houses.undo(id, Number(entry), WHO)
+      { config: { access: CREW_AT_HOUSE }, schema: { params: EntryParams, response: { 200: HouseSchema, ...ERRORS } } },
+      async (request) => {
+        const { id, entry } = request.params
+        const undone = await houses.undo(id, Number(entry), nameOf(request))
         if (!undone.done) throw notUndone(undone)
         return answer(id)
       },

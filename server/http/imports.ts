@@ -1,8 +1,11 @@
 /** Imports: how far one is, what became of its lines, and taking it back. */
+
 import { Readable } from 'node:stream'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { FileDesk } from '../ingest/fileDesk.ts'
 import type { ImportLine, ImportRow } from '../store/imports.ts'
+import { CREW_AT_HOUSE, CREW_AT_IMPORT } from './access.ts'
+import { nameOf } from './caller.ts'
 import { CanceledSchema } from './contract/balance.ts'
 import { ERRORS, IdParams } from './contract/error.ts'
 import { ImportLinesSchema, ImportProgressSchema, ImportsSchema, UndoneSchema } from './contract/files.ts'
@@ -10,7 +13,6 @@ import { HouseKeyParams } from './contract/findings.ts'
 import { ImportSchema } from './contract/imports.ts'
 import { ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
-import { WHO } from './who.ts'
 
 export interface ImportsDeps {
   find(id: number): Promise<ImportRow | null>
@@ -35,19 +37,26 @@ export const importsRoutes =
 
     app.get(
       '/api/imports/:id',
-      { schema: { params: IdParams, response: { 200: ImportSchema, ...ERRORS } } },
+      { config: { access: CREW_AT_IMPORT }, schema: { params: IdParams, response: { 200: ImportSchema, ...ERRORS } } },
       ({ params }) => mustFind(params.id),
     )
 
-    app.get('/api/imports/:id/receipt.csv', { schema: { params: IdParams } }, async ({ params }, reply) => {
-      const { id } = await mustFind(params.id)
-      reply.header('content-disposition', `attachment; filename="receipt-${id}.csv"`)
-      return reply.type('text/csv; charset=utf-8').send(Readable.from(imports.receiptCsv(id)))
-    })
+    app.get(
+      '/api/imports/:id/receipt.csv',
+      { config: { access: CREW_AT_IMPORT }, schema: { params: IdParams } },
+      async ({ params }, reply) => {
+        const { id } = await mustFind(params.id)
+        reply.header('content-disposition', `attachment; filename="receipt-${id}.csv"`)
+        return reply.type('text/csv; charset=utf-8').send(Readable.from(imports.receiptCsv(id)))
+      },
+    )
 
     app.get(
       '/api/imports/:id/lines',
-      { schema: { params: IdParams, response: { 200: ImportLinesSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_IMPORT },
+        schema: { params: IdParams, response: { 200: ImportLinesSchema, ...ERRORS } },
+      },
       async ({ params }) => {
         const { id, refused, differs } = await mustFind(params.id)
         return { total: refused + differs, lines: await imports.lines(id, MOST_LINES) }
@@ -58,7 +67,10 @@ export const importsRoutes =
 
     app.get(
       '/api/imports/:id/progress',
-      { schema: { params: IdParams, response: { 200: ImportProgressSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_IMPORT },
+        schema: { params: IdParams, response: { 200: ImportProgressSchema, ...ERRORS } },
+      },
       async ({ params: { id } }) => {
         const found = await files.progress(Number(id))
         if (found === undefined) throw unknown(id)
@@ -75,7 +87,10 @@ export const importsRoutes =
 
     app.get(
       '/api/houses/:id/imports',
-      { schema: { params: HouseKeyParams, response: { 200: ImportsSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseKeyParams, response: { 200: ImportsSchema, ...ERRORS } },
+      },
       async ({ params: { id } }) => {
         const rows = await files.imports(id)
         if (rows === undefined) throw unknownHouse(id)
@@ -92,9 +107,10 @@ export const importsRoutes =
 
     app.post(
       '/api/imports/:id/undo',
-      { schema: { params: IdParams, response: { 200: UndoneSchema, ...ERRORS } } },
-      async ({ params: { id } }) => {
-        const undone = await files.undo(Number(id), WHO)
+      { config: { access: CREW_AT_IMPORT }, schema: { params: IdParams, response: { 200: UndoneSchema, ...ERRORS } } },
+      async (request) => {
+        const { id } = request.params
+        const undone = await files.undo(Number(id), nameOf(request))
         if (undone === undefined) throw unknown(id)
         if ('why' in undone) throw new ServiceError('CANNOT_UNDO', undone.why, 'Load the list of imports again.')
         return undone
@@ -103,7 +119,10 @@ export const importsRoutes =
 
     app.post(
       '/api/imports/:id/cancel',
-      { schema: { params: IdParams, response: { 200: CanceledSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_IMPORT },
+        schema: { params: IdParams, response: { 200: CanceledSchema, ...ERRORS } },
+      },
       async ({ params: { id } }) => ({ canceled: await files.cancel(Number(id)) }),
     )
   }

@@ -1,5 +1,9 @@
 /** `GET /api/live`: server-sent events of what loggers do, for as long as somebody looks. */
+
 import type { FastifyInstance } from 'fastify'
+import type { Caller } from '../people/types.ts'
+import { CREW_IN_REACH } from './access.ts'
+import { callerOf, reaches } from './caller.ts'
 import { ServiceError } from './errors.ts'
 import { GUARD_HEADERS } from './guardHeaders.ts'
 import { type LiveStream, type LiveStreams, MOST_STREAMS } from './liveStreams.ts'
@@ -21,8 +25,8 @@ export const liveRoutes =
 
     app.get(
       '/api/live',
-      { exposeHeadRoute: false, schema: { description: DESCRIPTION } as object },
-      (_request, reply) => {
+      { exposeHeadRoute: false, config: { access: CREW_IN_REACH }, schema: { description: DESCRIPTION } as object },
+      (request, reply) => {
         const { raw } = reply
         const stream: LiveStream = {
           write(text) {
@@ -31,7 +35,13 @@ export const liveRoutes =
           },
           end: () => raw.end(),
         }
-        if (!live.open(stream)) {
+        const caller = callerOf(request)
+        const withinReach = (caller: Caller) => (house: string | null) => reaches(caller, house)
+        const renew = async () => {
+          const now = await request.whoNow()
+          return now && withinReach(now)
+        }
+        if (!live.open(stream, withinReach(caller), renew)) {
           throw new ServiceError(
             'TOO_MANY_STREAMS',
             `${MOST_STREAMS} pages look live already, or the service is stopping.`,

@@ -7,9 +7,13 @@ type Intake = Extract<LiveEvent, { event: 'intake' }>['data']
 export interface LiveSources {
   /** All of them, or those of these keys. */
   loggers(keys?: Iterable<string>): Promise<Logger[]>
-  intake(): Promise<Intake>
+  /** What is told of houses within this reach. */
+  intake(within: Within): Promise<Intake>
   onTrouble(error: unknown): void
 }
+
+/** Whether what belongs to a house, or to none, is shown to somebody. */
+export type Within = (house: string | null) => boolean
 
 /** Told by whoever takes readings in. */
 export interface LiveFeed {
@@ -23,8 +27,11 @@ export interface LiveStream {
 }
 
 export interface LiveStreams extends LiveFeed {
-  /** @returns false when too many look already, or the service stops */
-  open(stream: LiveStream): boolean
+  /**
+   * @param renew asked now and then: null ends the stream
+   * @returns false when too many look already, or the service stops
+   */
+  open(stream: LiveStream, within: Within, renew: () => Promise<Within | null>): boolean
   leave(stream: LiveStream): void
   /** Ends them all; nobody is let in any more. */
   close(): void
@@ -38,7 +45,10 @@ const HEARTBEAT_MS = 10_000
 
 export function createLiveStreams({ loggers, intake, onTrouble }: LiveSources): LiveStreams {
   /** Each with what must wait until its first events are sent; null from then on. */
-  const streams = new Map<LiveStream, { waiting: string[] | null }>()
+  const streams = new Map<
+    LiveStream,
+    { within: Within; renew: () => Promise<Within | null>; waiting: string[] | null }
+  >()
   /** What was told last, by key of the logger. */
   const told = new Map<string, string>()
   let toldIntake = ''
@@ -50,10 +60,22 @@ export function createLiveStreams({ loggers, intake, onTrouble }: LiveSources): 
   let busy = false
   let closed = false
 
-  function tell(text: string): void {
-    for (const [stream, { waiting }] of streams) {
-      if (waiting === null) stream.write(text)
-      else waiting.push(text)
+  function put(stream: LiveStream, text: string): void {
+    const own = streams.get(stream)
+    if (own?.waiting === null) stream.write(text)
+    else own?.waiting.push(text)
+  }
+
+  function tellLoggers(changed: Logger[]): void {
+    for (const [stream, { within }] of streams) {
+      const shown = changed.filter(({ house }) => within(house?.key ?? null))
+      if (shown.length > 0) put(stream, eventText({ event: 'loggers', data: { loggers: shown } }))
+    }
+  }
+
+  async function tellIntake(): Promise<void> {
+    for (const [stream, { within }] of [...streams]) {
+      put(stream, eventText({ event: 'intake', data: await intake(within) }))
     }
   }
 
@@ -78,11 +100,11 @@ export function createLiveStreams({ loggers, intake, onTrouble }: LiveSources): 
     try {
       const changed = (await loggers(keys)).filter((logger) => told.get(logger.key) !== JSON.stringify(logger))
       for (const logger of changed) told.set(logger.key, JSON.stringify(logger))
-      if (changed.length > 0) tell(eventText({ event: 'loggers', data: { loggers: changed } }))
-      const state = withIntake ? await intake() : null
-      if (state !== null && JSON.stringify(state) !== toldIntake) {
-        toldIntake = JSON.stringify(state)
-        tell(eventText({ event: 'intake', data: state }))
+      tellLoggers(changed)
+      const state = withIntake ? JSON.stringify(await intake(() => true)) : toldIntake
+      if (state !== toldIntake) {
+        toldIntake = state
+        await tellIntake()
       }
     } catch (error) {
       onTrouble(error)
@@ -94,21 +116,35 @@ export function createLiveStreams({ loggers, intake, onTrouble }: LiveSources): 
 
   /** Time alone makes a logger late and a house silent. */
   function beat(): void {
-    tell(': still here\n\n')
+    for (const stream of streams.keys()) put(stream, ': still here\n\n')
+    void renewAll()
     void turn()
+  }
+
+  async function renewAll(): Promise<void> {
+    for (const [stream, own] of [...streams]) {
+      const within = await own.renew().catch((error: unknown) => {
+        onTrouble(error)
+        return own.within
+      })
+      if (within === null) stream.end()
+      else own.within = within
+    }
   }
 
   async function begin(stream: LiveStream): Promise<void> {
     try {
-      const [all, state] = [await loggers(), await intake()]
+      const [all, state] = [await loggers(), await intake(() => true)]
       const own = streams.get(stream)
       if (own === undefined) return
       if (streams.size === 1) {
         for (const logger of all) told.set(logger.key, JSON.stringify(logger))
         toldIntake = JSON.stringify(state)
       }
-      stream.write(`retry: ${RETRY_MS}\n\n${eventText({ event: 'loggers', data: { loggers: all } })}`)
-      stream.write(eventText({ event: 'intake', data: state }))
+      const shown = all.filter(({ house }) => own.within(house?.key ?? null))
+      const first = eventText({ event: 'intake', data: await intake(own.within) })
+      stream.write(`retry: ${RETRY_MS}\n\n${eventText({ event: 'loggers', data: { loggers: shown } })}`)
+      stream.write(first)
       for (const text of own.waiting ?? []) stream.write(text)
       own.waiting = null
     } catch (error) {
@@ -137,9 +173,9 @@ export function createLiveStreams({ loggers, intake, onTrouble }: LiveSources): 
       intakePending = streams.size > 0
       askTurn()
     },
-    open(stream) {
+    open(stream, within, renew) {
       if (closed || streams.size >= MOST_STREAMS) return false
-      streams.set(stream, { waiting: [] })
+      streams.set(stream, { within, renew, waiting: [] })
       heartbeat ??= setInterval(beat, HEARTBEAT_MS)
       void begin(stream)
       return true

@@ -1,17 +1,20 @@
 /** Photos: one of a logger where it hangs comes in, and any that a house has goes out. */
+
 import multipart from '@fastify/multipart'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import { photoType } from '../files/photos.ts'
+import { type Access, CREW_AT_LOGGER, SIGNED_IN } from './access.ts'
+import { nameOf } from './caller.ts'
 import { ERRORS } from './contract/error.ts'
 import { LoggerParams } from './contract/loggers.ts'
 import { FILES } from './costly.ts'
 import { ServiceError } from './errors.ts'
 import { readingForm } from './forms.ts'
 import { type LoggersDeps, refusing } from './loggers.ts'
-import { WHO } from './who.ts'
 
 const MOST_BYTES = 8 * 1024 * 1024
+const SEES_PHOTO: Access = { ...SIGNED_IN, about: { kind: 'photo', param: 'hash' } }
 const YEAR_S = 365 * 24 * 3600
 const PhotoParams = Type.Object({ hash: Type.String({ pattern: '^[0-9a-f]{64}$' }) })
 const KeptPhotoSchema = Type.Object({ hash: Type.String({ description: 'SHA-256; GET /api/photos/HASH' }) })
@@ -23,7 +26,10 @@ export const loggerPhotosRoutes =
 
     app.post(
       '/api/loggers/:key/photo',
-      { config: { costs: FILES }, schema: { params: LoggerParams, response: { 201: KeptPhotoSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_LOGGER, costs: FILES },
+        schema: { params: LoggerParams, response: { 201: KeptPhotoSchema, ...ERRORS } },
+      },
       async (request, reply) => {
         const part = request.isMultipart() ? await readingForm(() => request.file()) : undefined
         if (part === undefined) {
@@ -47,22 +53,26 @@ export const loggerPhotosRoutes =
             'body',
           )
         }
-        const hash = await refusing(loggers.addPhoto(request.params.key, bytes, mediaType, WHO))
+        const hash = await refusing(loggers.addPhoto(request.params.key, bytes, mediaType, nameOf(request)))
         return reply.status(201).send({ hash })
       },
     )
 
-    app.get('/api/photos/:hash', { schema: { params: PhotoParams } }, async ({ params: { hash } }, reply) => {
-      const photo = await loggers.photo(hash)
-      if (photo === undefined) {
-        throw new ServiceError(
-          'UNKNOWN_PHOTO',
-          'There is no such photo here.',
-          'The photos of a house are named in GET /api/houses/KEY.',
-          'params/hash',
-        )
-      }
-      reply.header('cache-control', `private, max-age=${YEAR_S}, immutable`)
-      return reply.type(photo.mediaType).send(photo.bytes)
-    })
+    app.get(
+      '/api/photos/:hash',
+      { config: { access: SEES_PHOTO }, schema: { params: PhotoParams } },
+      async ({ params: { hash } }, reply) => {
+        const photo = await loggers.photo(hash)
+        if (photo === undefined) {
+          throw new ServiceError(
+            'UNKNOWN_PHOTO',
+            'There is no such photo here.',
+            'The photos of a house are named in GET /api/houses/KEY.',
+            'params/hash',
+          )
+        }
+        reply.header('cache-control', `private, max-age=${YEAR_S}, immutable`)
+        return reply.type(photo.mediaType).send(photo.bytes)
+      },
+    )
   }

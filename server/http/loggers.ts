@@ -1,12 +1,18 @@
 /** Loggers from enrolling to retiring, visits under houses, and what was refused of what loggers sent. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import type { Static } from 'typebox'
 import { Type } from 'typebox'
 import { LoggerRefused } from '../store/loggerRefused.ts'
+import type { Thing } from '../store/reach.ts'
 import { VisitRefused } from '../store/visits.ts'
 import type { LoggerDesk } from '../study/loggerDesk.ts'
+import { type Access, CONTRACTOR, CREW_AT_HOUSE, CREW_AT_LOGGER, CREW_IN_REACH } from './access.ts'
+import { callerOf, nameOf, reaches } from './caller.ts'
 import { ERRORS, IdParams } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import {
+  type Enroll,
   EnrollBody,
   EnrolledSchema,
   IntakeSchema,
@@ -16,6 +22,7 @@ import {
   LoggersQuery,
   LoggersSchema,
   PickUpBody,
+  type Place,
   PlaceBody,
   RefusedMessagesSchema,
   RetireBody,
@@ -26,35 +33,57 @@ import {
 } from './contract/loggers.ts'
 import { type Code, ServiceError } from './errors.ts'
 import { unknownHouse } from './unknownHouse.ts'
-import { WHO } from './who.ts'
 
 export interface LoggersDeps {
   loggers: LoggerDesk
+}
+
+const house = (key: string | undefined): Thing[] => (key === undefined ? [] : [{ kind: 'house', name: key }])
+const ENROLLS: Access = { ...CREW_IN_REACH, mentions: ({ body }) => house((body as Enroll).house) }
+const PLACES: Access = { ...CREW_AT_LOGGER, mentions: ({ body }) => house((body as Place).house) }
+const SWAPS: Access = {
+  ...CREW_AT_LOGGER,
+  mentions: ({ body }) => [{ kind: 'logger', name: (body as Static<typeof SwapBody>).with }],
+}
+const SEES_LOGGERS: Access = {
+  ...CREW_IN_REACH,
+  mentions: ({ query }) => house((query as Static<typeof LoggersQuery>).house),
 }
 
 export const loggersRoutes =
   ({ loggers }: LoggersDeps): FastifyPluginAsyncTypebox =>
   async (app) => {
     const one = { params: LoggerParams, response: { 200: LoggerSchema, ...ERRORS } }
+    const config = { access: CREW_AT_LOGGER }
 
     app.get(
       '/api/loggers',
-      { schema: { querystring: LoggersQuery, response: { 200: LoggersSchema, ...ERRORS } } },
-      async ({ query: { house } }) => ({
-        loggers: await refusing(loggers.list(house === undefined ? {} : { house }), 'querystring'),
-      }),
+      {
+        config: { access: SEES_LOGGERS },
+        schema: { querystring: LoggersQuery, response: { 200: LoggersSchema, ...ERRORS } },
+      },
+      async (request) => {
+        const { house } = request.query
+        const caller = callerOf(request)
+        const found = await refusing(loggers.list(house === undefined ? {} : { house }), 'querystring')
+        return { loggers: found.filter((logger) => reaches(caller, logger.house?.key ?? null)) }
+      },
     )
 
     app.post(
       '/api/loggers',
-      { schema: { body: EnrollBody, response: { 201: EnrolledSchema, ...ERRORS } } },
-      async ({ body: { count = 1, ...asked } }, reply) =>
-        reply.status(201).send({ enrolled: await refusing(loggers.enroll({ ...asked, count }, WHO)) }),
+      { config: { access: ENROLLS }, schema: { body: EnrollBody, response: { 201: EnrolledSchema, ...ERRORS } } },
+      async (request, reply) => {
+        const { count = 1, ...asked } = request.body
+        return reply
+          .status(201)
+          .send({ enrolled: await refusing(loggers.enroll({ ...asked, count }, nameOf(request))) })
+      },
     )
 
     app.get(
       '/api/loggers/:key',
-      { schema: { ...one, description: 'By its key, or by the code on its label.' } as typeof one },
+      { config, schema: { ...one, description: 'By its key, or by the code on its label.' } as typeof one },
       async ({ params: { key } }) => {
         const found = await loggers.find(key)
         if (found === undefined) throw unknownLogger(`There is no logger "${key}".`)
@@ -62,61 +91,81 @@ export const loggersRoutes =
       },
     )
 
-    app.patch('/api/loggers/:key', { schema: { ...one, body: LoggerChangeBody } }, ({ params: { key }, body }) =>
-      refusing(loggers.change(key, body, WHO)),
+    app.patch('/api/loggers/:key', { config, schema: { ...one, body: LoggerChangeBody } }, (request) =>
+      refusing(loggers.change(request.params.key, request.body, nameOf(request))),
     )
 
     app.post(
       '/api/loggers/:key/secret',
-      { schema: { params: LoggerParams, response: { 200: SecretSchema, ...ERRORS } } },
+      { config, schema: { params: LoggerParams, response: { 200: SecretSchema, ...ERRORS } } },
       ({ params: { key } }) => refusing(loggers.newSecret(key)),
     )
 
-    app.delete('/api/loggers/:key/secret', { schema: one }, ({ params: { key } }) =>
+    app.delete('/api/loggers/:key/secret', { config, schema: one }, ({ params: { key } }) =>
       refusing(loggers.revokeSecret(key)),
     )
 
-    app.post('/api/loggers/:key/place', { schema: { ...one, body: PlaceBody } }, ({ params: { key }, body }) =>
-      refusing(loggers.place(key, body, WHO)),
+    app.post(
+      '/api/loggers/:key/place',
+      { config: { access: PLACES }, schema: { ...one, body: PlaceBody } },
+      (request) => refusing(loggers.place(request.params.key, request.body, nameOf(request))),
     )
 
-    app.post('/api/loggers/:key/pick-up', { schema: { ...one, body: PickUpBody } }, ({ params: { key }, body }) =>
-      refusing(loggers.pickUp(key, body.at, WHO)),
+    app.post('/api/loggers/:key/pick-up', { config, schema: { ...one, body: PickUpBody } }, (request) =>
+      refusing(loggers.pickUp(request.params.key, request.body.at, nameOf(request))),
     )
 
     app.post(
       '/api/loggers/:key/swap',
-      { schema: { params: LoggerParams, body: SwapBody, response: { 200: LoggersSchema, ...ERRORS } } },
-      async ({ params: { key }, body }) => ({ loggers: await refusing(loggers.swap(key, body, WHO)) }),
+      {
+        config: { access: SWAPS },
+        schema: { params: LoggerParams, body: SwapBody, response: { 200: LoggersSchema, ...ERRORS } },
+      },
+      async (request) => ({
+        loggers: await refusing(loggers.swap(request.params.key, request.body, nameOf(request))),
+      }),
     )
 
-    app.post('/api/loggers/:key/retire', { schema: { ...one, body: RetireBody } }, ({ params: { key }, body }) =>
-      refusing(loggers.retire(key, body.why, WHO)),
+    app.post('/api/loggers/:key/retire', { config, schema: { ...one, body: RetireBody } }, (request) =>
+      refusing(loggers.retire(request.params.key, request.body.why, nameOf(request))),
     )
 
     app.get(
       '/api/houses/:id/visit',
-      { schema: { params: HouseKeyParams, response: { 200: VisitSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseKeyParams, response: { 200: VisitSchema, ...ERRORS } },
+      },
       async ({ params: { id } }) => visit(id, await loggers.insideSince(id)),
     )
 
     app.post(
       '/api/houses/:id/visit',
-      { schema: { params: HouseKeyParams, body: VisitBody, response: { 200: VisitSchema, ...ERRORS } } },
-      async ({ params: { id }, body }) => visit(id, await refusing(loggers.step(id, body, WHO))),
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseKeyParams, body: VisitBody, response: { 200: VisitSchema, ...ERRORS } },
+      },
+      async (request) => {
+        const { id } = request.params
+        return visit(id, await refusing(loggers.step(id, request.body, nameOf(request))))
+      },
     )
 
-    app.get('/api/refused-messages', { schema: { response: { 200: RefusedMessagesSchema, ...ERRORS } } }, async () => ({
-      refused: (await loggers.refused()).map(({ loggerKey, payload, ...rest }) => ({
-        ...rest,
-        logger: loggerKey,
-        payload: shown(payload),
-      })),
-    }))
+    app.get(
+      '/api/refused-messages',
+      { config: { access: CONTRACTOR }, schema: { response: { 200: RefusedMessagesSchema, ...ERRORS } } },
+      async () => ({
+        refused: (await loggers.refused()).map(({ loggerKey, payload, ...rest }) => ({
+          ...rest,
+          logger: loggerKey,
+          payload: shown(payload),
+        })),
+      }),
+    )
 
     app.delete(
       '/api/refused-messages/:id',
-      { schema: { params: IdParams, response: { 204: Type.Null(), ...ERRORS } } },
+      { config: { access: CONTRACTOR }, schema: { params: IdParams, response: { 204: Type.Null(), ...ERRORS } } },
       async ({ params: { id } }, reply) => {
         if (!(await loggers.dropRefused(Number(id)))) {
           throw new ServiceError(
@@ -130,7 +179,14 @@ export const loggersRoutes =
       },
     )
 
-    app.get('/api/intake', { schema: { response: { 200: IntakeSchema, ...ERRORS } } }, () => loggers.intake())
+    app.get(
+      '/api/intake',
+      { config: { access: CREW_IN_REACH }, schema: { response: { 200: IntakeSchema, ...ERRORS } } },
+      (request) => {
+        const caller = callerOf(request)
+        return loggers.intake((house) => reaches(caller, house))
+      },
+    )
   }
 
 function visit(id: string, insideSince: number | null | undefined): { insideSince: number | null } {

@@ -1,4 +1,4 @@
-/** Until people sign in, the service is for this machine alone. */
+/** Beyond this machine the service listens only once people sign in, and only where TLS carries their passwords. */
 import type { FastifyInstance } from 'fastify'
 
 /** The address asked for would let others in. */
@@ -6,18 +6,52 @@ export class AddressRefused extends Error {
   override name = 'AddressRefused'
 }
 
+/** Whether others may reach the service at all. */
+export interface Openness {
+  /** The firm has an account, so that strangers are asked who they are. */
+  begun: boolean
+  /** The address people open. */
+  publicUrl: string
+}
+
 /** `host` without port; an IPv6 address with or without brackets. */
 export const isLoopback = (host: string): boolean => /^(?:localhost|127(?:\.\d{1,3}){3}|\[?::1\]?)$/i.test(host)
 
 /**
+ * @param open null where nobody signs in, as for the demo: then for this machine alone
  * @returns the address it listens on, such as http://127.0.0.1:8080
- * @throws AddressRefused for any address that others could reach
+ * @throws AddressRefused for an address that others could reach too early
  */
-export async function listen(app: FastifyInstance, { host, port }: { host: string; port: number }): Promise<string> {
+export async function listen(
+  app: FastifyInstance,
+  { host, port }: { host: string; port: number },
+  open: Openness | null,
+): Promise<string> {
   if (!isLoopback(host)) {
-    throw new AddressRefused(
-      `The service listens on this machine only and refuses the address ${host}: it has no sign-in yet, so anyone who reaches it could change a house. Use 127.0.0.1, and a tunnel to reach it from elsewhere.`,
-    )
+    refuseUnlessBegun('The service', host, open)
+    if (!open!.publicUrl.startsWith('https:')) {
+      throw new AddressRefused(
+        `The service refuses the address ${host}: passwords would go over the network for anyone to read. Put a TLS proxy in front of it and set PUBLIC_URL to the https address that people open; where the proxy is on this machine, leave HOST away.`,
+      )
+    }
   }
   return app.listen({ host, port })
+}
+
+/**
+ * Our own broker asks each logger for its secret, but whoever came first to a service without an account could enroll some.
+ * @throws AddressRefused
+ */
+export function refuseOpenBroker(host: string, open: Openness | null): void {
+  if (!isLoopback(host)) refuseUnlessBegun('The broker for loggers', host, open)
+}
+
+function refuseUnlessBegun(what: string, host: string, open: Openness | null): void {
+  if (open?.begun) return
+  const why = `${what} listens on this machine only and refuses the address ${host}:`
+  throw new AddressRefused(
+    open === null
+      ? `${why} nobody signs in here, so anyone who reached it could change a house. Use 127.0.0.1.`
+      : `${why} there is no account yet, so nobody would have to sign in. Make one with \`underjoist person add --role contractor\`, or start it with 127.0.0.1 first, open it on this machine and enter the code that it prints.`,
+  )
 }

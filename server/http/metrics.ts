@@ -1,8 +1,10 @@
 /** `GET /metrics`: figures for whoever watches over the machine, in the text form that Prometheus reads. */
+
 import { type FastifyPluginAsyncTypebox, Type } from '@fastify/type-provider-typebox'
 import { Counter, collectDefaultMetrics, Gauge, Histogram, Registry } from 'prom-client'
 import type { IntakeState } from '../ingest/mqtt/liveIntake.ts'
 import { OUTCOMES, type Taken } from '../ingest/mqtt/receiver.ts'
+import { CONTRACTOR } from './access.ts'
 
 export interface Metrics {
   /** Told after each message of a logger. */
@@ -100,7 +102,9 @@ export function createMetrics({ now, intake, databaseBytes, jobs, backup }: Metr
 export const metricsRoutes =
   ({ metrics }: { metrics: Pick<Metrics, 'text' | 'contentType'> }): FastifyPluginAsyncTypebox =>
   async (app) => {
-    app.get('/metrics', { schema: { response: { 200: Type.String() } } }, async (_, reply) =>
-      reply.header('content-type', metrics.contentType).send(await metrics.text()),
+    app.get(
+      '/metrics',
+      { config: { access: CONTRACTOR }, schema: { response: { 200: Type.String() } } },
+      async (_, reply) => reply.header('content-type', metrics.contentType).send(await metrics.text()),
     )
   }

@@ -5,6 +5,7 @@ import swagger from '@fastify/swagger'
 import swaggerUi from '@fastify/swagger-ui'
 import type { FastifyInstance } from 'fastify'
 import { packageFolder } from '../store/packageFolder.ts'
+import { SIGNED_IN } from './access.ts'
 import { PAGE_POLICY } from './guardHeaders.ts'
 
 /** Must come before the routes it describes. */
@@ -21,6 +22,13 @@ export async function describeAddresses(app: FastifyInstance): Promise<void> {
       },
     },
   })
-  await app.register(swaggerUi, { routePrefix: '/api/docs', uiConfig: { validatorUrl: null }, staticCSP: PAGE_POLICY })
-  app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger())
+  await app.register(async (scope) => {
+    scope.addHook('onRoute', (route) => void (route.config = { ...route.config, access: SIGNED_IN }))
+    await scope.register(swaggerUi, {
+      routePrefix: '/api/docs',
+      uiConfig: { validatorUrl: null },
+      staticCSP: PAGE_POLICY,
+    })
+  })
+  app.get('/api/openapi.json', { config: { access: SIGNED_IN }, schema: { hide: true } }, async () => app.swagger())
 }

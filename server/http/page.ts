@@ -1,7 +1,9 @@
 /** `GET /api/houses/:id/page` and the days of its effects: what the page of a house says and draws. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { HouseViews } from '../study/view/houseViews.ts'
+import { CREW_AT_HOUSE } from './access.ts'
 import { EffectSeriesListSchema } from './contract/effectSeries.ts'
 import { ERRORS } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
@@ -18,6 +20,7 @@ export const housePageRoutes =
     app.get(
       '/api/houses/:id/page',
       {
+        config: { access: CREW_AT_HOUSE },
         schema: {
           params: HouseKeyParams,
           querystring: UnitsQuery,
@@ -33,7 +36,10 @@ export const housePageRoutes =
 
     app.get(
       '/api/houses/:id/balance/effects',
-      { schema: { params: HouseKeyParams, response: { 200: EffectSeriesListSchema, ...ERRORS } } },
+      {
+        config: { access: CREW_AT_HOUSE },
+        schema: { params: HouseKeyParams, response: { 200: EffectSeriesListSchema, ...ERRORS } },
+      },
       async ({ params: { id } }) => {
         const effects = await views.effects(id)
         if (effects === undefined) throw unknownHouse(id)

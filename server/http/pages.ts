@@ -1,8 +1,10 @@
 /** The pages: what `npm run build` left in dist/web. Every address that is not the service's own is one of theirs. */
+
 import { existsSync } from 'node:fs'
 import { join, sep } from 'node:path'
 import fastifyStatic from '@fastify/static'
 import type { FastifyInstance } from 'fastify'
+import { ANYONE } from './access.ts'
 import { PAGE_POLICY } from './guardHeaders.ts'
 
 const YEAR_S = 365 * 24 * 3600
@@ -32,7 +34,7 @@ export async function servePages(app: FastifyInstance, folder: string): Promise<
     },
   })
 
-  app.get('/*', { schema: { hide: true } as object }, (request, reply) => {
+  app.get('/*', { config: { access: ANYONE }, schema: { hide: true } as object }, (request, reply) => {
     const { pathname } = new URL(request.url, 'http://here')
     if (/^\/api(\/|$)/.test(pathname)) return reply.callNotFound()
     if (/\.\w+$/.test(pathname) && pathname !== `/${PAGE}`) return reply.sendFile(pathname.slice(1))

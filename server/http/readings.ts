@@ -1,9 +1,16 @@
 /** `POST /api/probes/:id/readings`: one reading or many of one probe; the answer is the intake's receipt. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { Intake, Receipt } from '../ingest/intake.ts'
+import type { Access } from './access.ts'
 import { ErrorSchema, IdParams } from './contract/error.ts'
 import { ReadingsBody, type ReceiptAnswer, ReceiptSchema } from './contract/readings.ts'
 
+const TO_PROBE: Access = {
+  who: ['contractor', 'technician'],
+  about: { kind: 'probe', param: 'id' },
+  takesReadings: true,
+}
 const BODY_BYTES = 4 * 1024 * 1024
 
 export const readingsRoutes =
@@ -12,6 +19,7 @@ export const readingsRoutes =
     app.post(
       '/api/probes/:id/readings',
       {
+        config: { access: TO_PROBE },
         bodyLimit: BODY_BYTES,
         schema: {
           params: IdParams,

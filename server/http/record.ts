@@ -1,6 +1,8 @@
 /** `GET /api/houses/:id/record`: the record in columns for drawing. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { RecordAsked, RecordView } from '../study/view/recordView.ts'
+import { AT_HOUSE } from './access.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { RecordQuery, RecordSchema } from './contract/record.ts'
@@ -21,6 +23,7 @@ export const recordRoutes =
     app.get(
       '/api/houses/:id/record',
       {
+        config: { access: AT_HOUSE },
         schema: {
           params: HouseKeyParams,
           querystring: RecordQuery,

@@ -1,13 +1,17 @@
 /** `GET /api/round`: every house under care. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import type { RoundHouse } from '../study/round.ts'
+import type { Round } from '../study/round.ts'
 import type { Units } from '../study/wording.ts'
+import { CREW_IN_REACH } from './access.ts'
+import { callerOf, reaches } from './caller.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { RoundSchema } from './contract/round.ts'
 import { UnitsQuery } from './contract/shapes.ts'
 
 export interface RoundDeps {
-  round: (units: Units) => Promise<{ asOf: number; houses: RoundHouse[] }>
+  /** Of the houses within reach. */
+  round: (units: Units, reaches: (houseKey: string) => boolean) => Promise<{ asOf: number } & Round>
 }
 
 export const roundRoutes =
@@ -15,7 +19,13 @@ export const roundRoutes =
   async (app) => {
     app.get(
       '/api/round',
-      { schema: { querystring: UnitsQuery, response: { 200: RoundSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } } },
-      ({ query: { units = 'us' } }) => deps.round(units),
+      {
+        config: { access: CREW_IN_REACH },
+        schema: { querystring: UnitsQuery, response: { 200: RoundSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } },
+      },
+      async (request) => {
+        const caller = callerOf(request)
+        return deps.round(request.query.units ?? 'us', (key) => reaches(caller, key))
+      },
     )
   }

@@ -1,7 +1,9 @@
 /** `POST /api/sizing`: loads and drains for a house without readings. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { sizeDrain } from '../sizing/drains.ts'
 import { plainSizing } from '../study/plainSizing.ts'
+import { CREW_IN_REACH } from './access.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { SizingBody, SizingSchema } from './contract/sizing.ts'
 import { ServiceError } from './errors.ts'
@@ -9,7 +11,10 @@ import { ServiceError } from './errors.ts'
 export const sizingRoutes: FastifyPluginAsyncTypebox = async (app) => {
   app.post(
     '/api/sizing',
-    { schema: { body: SizingBody, response: { 200: SizingSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } } },
+    {
+      config: { access: CREW_IN_REACH },
+      schema: { body: SizingBody, response: { 200: SizingSchema, '4xx': ErrorSchema, '5xx': ErrorSchema } },
+    },
     async ({ body: { dehumidifier, drain } }) => ({
       dehumidifier: dehumidifier ? within('body/dehumidifier', () => plainSizing(dehumidifier)) : null,
       drain: drain ? within('body/drain', () => sizeDrain(drain)) : null,

@@ -1,4 +1,5 @@
 /** Weather stations over HTTP. */
+
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { StationDesk } from '../ingest/station/desk.ts'
@@ -6,6 +7,8 @@ import type { StationOutcome } from '../ingest/station/fetchStation.ts'
 import { FetchRefused } from '../ingest/station/fetchText.ts'
 import { StationRefused } from '../store/stations.ts'
 import { HouseRefused } from '../store/storeHouse.ts'
+import { CONTRACTOR } from './access.ts'
+import { nameOf } from './caller.ts'
 import { ERRORS } from './contract/error.ts'
 import {
   BackfillBody,
@@ -21,7 +24,6 @@ import {
 } from './contract/stations.ts'
 import { FETCHES } from './costly.ts'
 import { type Code, ServiceError } from './errors.ts'
-import { WHO } from './who.ts'
 
 export interface StationsDeps {
   stations: StationDesk
@@ -39,15 +41,19 @@ export const stationsRoutes =
       return station
     }
 
-    app.get('/api/stations', { schema: { response: { 200: StationsSchema, ...ERRORS } } }, async () => ({
-      asOf: now(),
-      staleAfterH: await stations.staleHours(),
-      stations: await stations.list(),
-    }))
+    app.get(
+      '/api/stations',
+      { config: { access: CONTRACTOR }, schema: { response: { 200: StationsSchema, ...ERRORS } } },
+      async () => ({
+        asOf: now(),
+        staleAfterH: await stations.staleHours(),
+        stations: await stations.list(),
+      }),
+    )
 
     app.post(
       '/api/stations',
-      { schema: { body: NewStationBody, response: { 201: StationSchema, ...ERRORS } } },
+      { config: { access: CONTRACTOR }, schema: { body: NewStationBody, response: { 201: StationSchema, ...ERRORS } } },
       async ({ body: { key, ...given } }, reply) => {
         await refusing(stations.add(key, given))
         return reply.status(201).send(await answer(key))
@@ -57,7 +63,7 @@ export const stationsRoutes =
     app.post(
       '/api/stations/look',
       {
-        config: { costs: FETCHES },
+        config: { access: CONTRACTOR, costs: FETCHES },
         schema: { body: LookAtStationBody, response: { 200: StationLookSchema, ...ERRORS } },
       },
       async ({ body: { fileProbes = [], ...asked } }) => {
@@ -70,13 +76,19 @@ export const stationsRoutes =
 
     app.get(
       '/api/stations/:key',
-      { schema: { params: StationParams, response: { 200: StationSchema, ...ERRORS } } },
+      {
+        config: { access: CONTRACTOR },
+        schema: { params: StationParams, response: { 200: StationSchema, ...ERRORS } },
+      },
       ({ params: { key } }) => answer(key),
     )
 
     app.put(
       '/api/stations/:key',
-      { schema: { params: StationParams, body: StationBody, response: { 200: StationSchema, ...ERRORS } } },
+      {
+        config: { access: CONTRACTOR },
+        schema: { params: StationParams, body: StationBody, response: { 200: StationSchema, ...ERRORS } },
+      },
       async ({ params: { key }, body }) => {
         await refusing(stations.change(key, body))
         return answer(key)
@@ -85,7 +97,7 @@ export const stationsRoutes =
 
     app.delete(
       '/api/stations/:key',
-      { schema: { params: StationParams, response: { 204: Gone, ...ERRORS } } },
+      { config: { access: CONTRACTOR }, schema: { params: StationParams, response: { 204: Gone, ...ERRORS } } },
       async ({ params: { key } }, reply) => {
         await refusing(stations.remove(key))
         return reply.status(204).send(null)
@@ -95,7 +107,7 @@ export const stationsRoutes =
     app.post(
       '/api/stations/:key/fetch',
       {
-        config: { costs: FETCHES },
+        config: { access: CONTRACTOR, costs: FETCHES },
         schema: { params: StationParams, response: { 200: StationFetchedSchema, ...ERRORS } },
       },
       async ({ params: { key } }) => {
@@ -107,7 +119,7 @@ export const stationsRoutes =
     app.post(
       '/api/stations/:key/backfill',
       {
-        config: { costs: FETCHES },
+        config: { access: CONTRACTOR, costs: FETCHES },
         schema: { params: StationParams, body: BackfillBody, response: { 202: StationSchema, ...ERRORS } },
       },
       async ({ params: { key }, body: { from } }, reply) => {
@@ -116,14 +128,19 @@ export const stationsRoutes =
       },
     )
 
-    const schema = { params: StationHouseParams, response: { 200: StationSchema, ...ERRORS } }
-    app.put('/api/stations/:key/houses/:id', { schema }, async ({ params: { key, id } }) => {
-      await refusing(stations.attach(key, id, WHO))
+    const ofHouse = {
+      config: { access: CONTRACTOR },
+      schema: { params: StationHouseParams, response: { 200: StationSchema, ...ERRORS } },
+    }
+    app.put('/api/stations/:key/houses/:id', ofHouse, async (request) => {
+      const { key, id } = request.params
+      await refusing(stations.attach(key, id, nameOf(request)))
       return answer(key)
     })
 
-    app.delete('/api/stations/:key/houses/:id', { schema }, async ({ params: { key, id } }) => {
-      await refusing(stations.detach(key, id, WHO))
+    app.delete('/api/stations/:key/houses/:id', ofHouse, async (request) => {
+      const { key, id } = request.params
+      await refusing(stations.detach(key, id, nameOf(request)))
       return answer(key)
     })
   }

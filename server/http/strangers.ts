@@ -1,28 +1,52 @@
-/** There is no sign-in yet: whoever asks must be this machine, and so must the page that asks for them. */
+/** A request must name a host that is this service, and what changes something must come from one of its own pages. */
 import type { FastifyRequest } from 'fastify'
 import { ServiceError } from './errors.ts'
 import { isLoopback } from './loopback.ts'
+import { foreignPage } from './refusals.ts'
 
-/** @throws ServiceError WRONG_HOST */
-export function refuseStrangers({ hostname, method, headers: { origin } }: FastifyRequest): void {
-  // A page elsewhere could point its own host name at this machine; its requests name that host.
-  if (!isLoopback(hostname)) {
-    throw new ServiceError(
-      'WRONG_HOST',
-      `This service answers on this machine only, and was asked for as "${hostname}".`,
-      'Open it as http://127.0.0.1 with its port.',
-      'header host',
-    )
-  }
-  // A form on such a page can be sent here under our own name; its browser then says where it came from.
-  if (origin === undefined || method === 'GET' || method === 'HEAD' || isLoopback(hostOf(origin))) return
+/**
+ * A page elsewhere could point its own host name at this machine; its requests name that host.
+ * @param publicUrl the address people open, when others than this machine may
+ * @throws ServiceError WRONG_HOST
+ */
+export function refuseWrongHost({ hostname }: FastifyRequest, publicUrl: string | null): void {
+  if (isLoopback(hostname)) return
+  const own = publicUrl === null ? null : new URL(publicUrl)
+  if (own !== null && own.hostname === hostname.toLowerCase()) return
   throw new ServiceError(
     'WRONG_HOST',
-    `A page at "${origin}" tried to change something here.`,
-    'Open the pages as http://127.0.0.1 with its port, and do it there.',
-    'header origin',
+    `This service was asked for as "${hostname}", which is not its name.`,
+    own === null ? 'Open it as http://127.0.0.1 with its port.' : `Open it as ${own.origin}.`,
+    'header host',
   )
 }
+
+/** A browser says where a request comes from; whoever sends a cookie along without saying so is no browser of ours. */
+export function fromOurPages({ headers, host, protocol }: FastifyRequest, publicUrl: string): void {
+  const { origin } = headers
+  if (origin === undefined) {
+    if (headers['sec-fetch-site'] === 'same-origin') return
+    throw foreignPage('an unknown address')
+  }
+  if (origin !== new URL(publicUrl).origin && origin !== `${protocol}://${host}`) throw foreignPage(origin)
+}
+
+/** The same before anybody is signed in, when programs may come as well: they say nothing of where they are from. */
+export function notFromForeignPages(request: FastifyRequest, publicUrl: string): void {
+  const { origin, 'sec-fetch-site': site } = request.headers
+  if (origin !== undefined || site !== undefined) fromOurPages(request, publicUrl)
+}
+
+/** The same where nobody signs in: a form on a foreign page can be sent here under our own name. */
+export function refuseForeignPage({ method, headers: { origin } }: FastifyRequest): void {
+  if (origin === undefined || method === 'GET' || method === 'HEAD' || isLoopback(hostOf(origin))) return
+  throw foreignPage(origin)
+}
+
+/** What came through a proxy comes from who knows where, whatever the connection says. */
+export const cameFromAfar = ({ ip, headers }: FastifyRequest): boolean =>
+  !isLoopback(ip.replace(/^::ffff:/, '')) ||
+  ['forwarded', 'x-forwarded-for', 'x-forwarded-host', 'x-real-ip', 'via'].some((name) => headers[name] !== undefined)
 
 function hostOf(origin: string): string {
   try {

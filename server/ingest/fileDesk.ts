@@ -31,7 +31,7 @@ export interface FileDesk {
     file: string,
     asked: { answers: Answers; probes: Record<string, Destination>; who: string },
   ): Promise<{ importId: number; jobId: number } | { why: string } | undefined>
-  drop(file: string): Promise<void>
+  drop(houseKey: string, file: string): Promise<void>
   progress(importId: number): Promise<{ row: ImportRow; job: Job | null } | undefined>
   imports(houseKey: string): Promise<ImportRow[] | undefined>
   /** `why` is a sentence. */
@@ -74,14 +74,14 @@ export function createFileDesk({ db, now, kept, queue }: FileDeskDeps): FileDesk
         return undefined
       }
       await kept.dropOlderThan(now() - DAY_MS)
-      return lookedAt(house.id, await kept.keep(name, bytes), {})
+      return lookedAt(house.id, await kept.keep(houseKey, name, bytes), {})
     },
     async look(houseKey, file, answers) {
-      const [house, found] = [await findHouse(db, houseKey), await kept.find(file)]
+      const [house, found] = [await findHouse(db, houseKey), await kept.find(houseKey, file)]
       return house && found ? lookedAt(house.id, found, answers) : undefined
     },
     async store(houseKey, file, { answers, probes, who }) {
-      const [house, found] = [await findHouse(db, houseKey), await kept.find(file)]
+      const [house, found] = [await findHouse(db, houseKey), await kept.find(houseKey, file)]
       if (!house || !found) return undefined
       const { look, answers: all } = await lookedAt(house.id, found, answers)
       if (!look.ok) return { why: `${look.refusal.message} ${look.refusal.hint}` }
@@ -92,7 +92,9 @@ export function createFileDesk({ db, now, kept, queue }: FileDeskDeps): FileDesk
       const args = { path: found.path, fileName: found.name, houseId: house.id, probes: probeOf, answers: all }
       return addImportJob({ db, now, queue }, args)
     },
-    drop: (file) => kept.drop(file),
+    async drop(houseKey, file) {
+      if ((await kept.find(houseKey, file)) !== null) await kept.drop(file)
+    },
     async progress(importId) {
       const row = await findImport(db, importId)
       return row === null ? undefined : { row, job: await jobOf(importId) }

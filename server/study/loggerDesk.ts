@@ -126,9 +126,10 @@ export function createLoggerDesk({ db, now, intake, disconnect, changed }: Logge
     refused: (): Promise<RefusedMessage[]> => listRefusedMessages(db, MOST_REFUSED),
     dropRefused: (id: number): Promise<boolean> => dropRefusedMessage(db, id),
 
-    async intake(): Promise<IntakeView> {
+    /** @param within whether a house is told of; all are when left out */
+    async intake(within: (houseKey: string) => boolean = () => true): Promise<IntakeView> {
       const state = intake()
-      const silent = silentHouses(await liveLoggers(db, { now: now() }))
+      const silent = silentHouses(await liveLoggers(db, { now: now() })).filter(({ house }) => within(house))
       const none = state.broker.kind === 'none' ? 'No broker is set up: loggers cannot report by themselves.' : null
       const notes = [none, silentHousesNote(silent)].filter((note) => note !== null)
       return { ...state, silentHouses: silent, notes }

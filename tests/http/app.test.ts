@@ -1,4 +1,7 @@
+import cookie from '@fastify/cookie'
+import Fastify from 'fastify'
 import { expect, onTestFinished, test } from 'vitest'
+import { ANYONE, guardRoutes } from '../../server/http/access.ts'
 import { type AppDeps, buildApp } from '../../server/http/app.ts'
 import { CODES } from '../../server/http/errors.ts'
 import { createIntake } from '../../server/ingest/intake.ts'
@@ -19,7 +22,15 @@ async function appOn(more: Partial<AppDeps> = {}) {
     lines: async () => [],
     receiptCsv: (id: number) => receiptCsv(db, id),
   }
-  const app = await buildApp({ intake, imports, findings: async () => undefined, health: async () => [], ...more })
+  const app = await buildApp({
+    door: { kind: 'open on this machine' },
+    reach: async () => undefined,
+    intake,
+    imports,
+    findings: async () => undefined,
+    health: async () => [],
+    ...more,
+  })
   onTestFinished(() => app.close())
   const post = (body: unknown, id: number | string = probe) =>
     app.inject({ method: 'POST', url: `/api/probes/${id}/readings`, payload: body as object })
@@ -125,6 +136,32 @@ test('health is ok, or says what is wrong', async () => {
     'NOT_READY',
     'The database cannot be read.',
   ])
+  // Through a proxy a stranger could ask: paths and addresses are not for them.
+  const afar = await ill.app.inject({ url: '/healthz', headers: { 'x-forwarded-for': '203.0.113.9' } })
+  expect([afar.statusCode, afar.json().message]).toEqual([503, 'Something keeps the service from its work.'])
+})
+
+test('where nobody signs in, only this machine is let in, and no page of another', async () => {
+  const { app } = await appOn()
+  const codeOf = async (headers: Record<string, string>, method: 'GET' | 'POST' = 'GET') =>
+    (await app.inject({ method, url: '/api/houses/none/findings', headers })).json().code
+  expect(await codeOf({})).toBe('UNKNOWN_HOUSE')
+  for (const header of ['x-forwarded-for', 'forwarded', 'x-real-ip', 'via']) {
+    expect(await codeOf({ [header]: '127.0.0.1' }), header).toBe('NOT_SIGNED_IN')
+  }
+  const from = (origin: string) =>
+    app.inject({ method: 'POST', url: '/api/probes/1/readings', payload: [], headers: { origin } })
+  expect((await from('https://pages.example')).json().code).toBe('WRONG_HOST')
+  expect((await from('http://127.0.0.1:8484')).json().code).not.toBe('WRONG_HOST')
+})
+
+test('the service does not start while a route says nothing of who may call it', async () => {
+  const open = Fastify()
+  await open.register(cookie)
+  guardRoutes(open, { kind: 'open on this machine' }, async () => undefined)
+  open.get('/declared', { config: { access: ANYONE } }, async () => 'yes')
+  open.get('/forgotten', async () => 'no')
+  await expect(open.ready()).rejects.toThrow(/GET \/forgotten/)
 })
 
 test('an import and its receipt can be fetched, and one that is not there says so', async () => {

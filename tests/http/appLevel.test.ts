@@ -10,6 +10,8 @@ const NOTHING = { find: async () => null, lines: async () => [], receiptCsv: asy
 
 async function appOn(pagesFolder: string) {
   const app = await buildApp({
+    door: { kind: 'open on this machine' },
+    reach: async () => undefined,
     intake: createIntake(scratchDatabase(), { now: () => 0 }),
     imports: NOTHING,
     findings: async () => undefined,

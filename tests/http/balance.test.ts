@@ -26,7 +26,15 @@ async function appOn(make?: Parameters<typeof balanceHandler>[0]['make'], days?:
   queue.start()
   const desk = createWhatIfDesk(db)
   const balances = createBalances(db, queue, desk)
-  const deps = { intake: unused, imports: {}, findings: async () => undefined, health: async () => [], balances }
+  const deps = {
+    door: { kind: 'open on this machine' },
+    reach: async () => undefined,
+    intake: unused,
+    imports: {},
+    findings: async () => undefined,
+    health: async () => [],
+    balances,
+  }
   const app = await buildApp(deps as unknown as AppDeps)
   onTestFinished(async () => {
     await app.close()

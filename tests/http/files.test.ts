@@ -156,6 +156,24 @@ test('real files of strange layouts come in over HTTP, and refused lines are lis
   }
 })
 
+test('a file dropped at one house is not there for another', async () => {
+  const parts = await house()
+  const [file] = await dropped(parts.app, { name: 'crawl.csv', bytes: plain(24) })
+  await storeHouse(
+    parts.db,
+    { ...TEST_HOUSE, key: 'next-door', loggers: [] },
+    { replace: false, now: NOW, who: 'a test' },
+  )
+  const at = (key: string) => `/api/houses/${key}/files/${file!.file}`
+  const look = (key: string) =>
+    parts.app.inject({ method: 'POST', url: `${at(key)}/look`, payload: { answers: file!.answers } })
+  expect((await look('next-door')).json().code).toBe('UNKNOWN_FILE')
+  await parts.app.inject({ method: 'DELETE', url: at('next-door') })
+  expect((await look('test-house')).statusCode).toBe(200)
+  await parts.app.inject({ method: 'DELETE', url: at('test-house') })
+  expect((await look('test-house')).json().code).toBe('UNKNOWN_FILE')
+})
+
 test('places that are not there, probes of other houses, and files that are gone are refused, and nothing is stored', async () => {
   const parts = await house()
   const [file] = await dropped(parts.app, { name: 'crawl.csv', bytes: plain(24) })

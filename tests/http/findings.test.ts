@@ -21,6 +21,8 @@ async function appOn(now = () => NOW) {
   await storeTestHouse(db, HOUSE, READINGS)
   const nothing = { find: async () => null, lines: async () => [], receiptCsv: async function* () {} }
   const app = await buildApp({
+    door: { kind: 'open on this machine' },
+    reach: async () => undefined,
     intake: createIntake(db, { now }),
     imports: nothing,
     findings: createHouseFindings(db, now),

@@ -23,7 +23,15 @@ async function pagesApp() {
   mkdirSync(join(folder, 'assets'))
   writeFileSync(join(folder, 'index.html'), '<!doctype html><title>Pages</title>')
   writeFileSync(join(folder, 'assets/app-1a2b.js'), 'void 0')
-  const deps = { imports: {}, intake: {}, findings: async () => undefined, health: async () => [], pagesFolder: folder }
+  const deps = {
+    door: { kind: 'open on this machine' },
+    reach: async () => undefined,
+    imports: {},
+    intake: {},
+    findings: async () => undefined,
+    health: async () => [],
+    pagesFolder: folder,
+  }
   const app = await buildApp(deps as unknown as AppDeps)
   onTestFinished(() => app.close())
   return app

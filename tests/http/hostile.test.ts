@@ -22,6 +22,7 @@ let folder: string
 beforeEach(async () => {
   folder = scratchFolder()
   parts = await buildService({
+    door: 'open on this machine',
     databasePath: join(folder, 'underjoist.db'),
     now: () => NOW,
     log: false,

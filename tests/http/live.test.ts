@@ -13,6 +13,8 @@ afterEach(() => {
   vi.useRealTimers()
 })
 
+const ALL = () => true
+
 interface Watcher {
   response: IncomingMessage
   events: { event: string; data: LiveEvent['data']; at: number }[]
@@ -140,7 +142,7 @@ test('every ten seconds there is a sign of life, and what time alone has changed
     return part
   }
   const stream = { write: (part: string) => void (text += part), end() {} }
-  expect(streams.open(stream)).toBe(true)
+  expect(streams.open(stream, ALL, async () => ALL)).toBe(true)
   await vi.advanceTimersByTimeAsync(0)
   expect(taken()).toContain('"standing":"heard"')
   await vi.advanceTimersByTimeAsync(10_000)
@@ -160,5 +162,5 @@ test('every ten seconds there is a sign of life, and what time alone has changed
   streams.leave(stream)
   expect(vi.getTimerCount()).toBe(0)
   streams.close()
-  expect(streams.open(stream)).toBe(false)
+  expect(streams.open(stream, ALL, async () => ALL)).toBe(false)
 })

@@ -13,7 +13,7 @@ import { storeHouse } from '../../server/store/storeHouse.ts'
 import { fittedHouse } from '../../server/study/balance/balanceMaking.ts'
 import { answerMiddle, answerSteps, type WhatIfAsked } from '../../server/study/balance/balanceWhatIf.ts'
 import { readHouseRecord } from '../../server/study/houseRecord.ts'
-import { refreshHourly } from '../../server/study/refreshHourly.ts'
+import { refreshHourly } from '../../server/store/refreshHourly.ts'
 import { BALANCE_HOUSE, storeBalanceHouse } from '../support/balanceHouse.ts'
 import { scratchDatabase } from '../support/database.ts'
 
@@ -34,7 +34,7 @@ beforeAll(async () => {
   await storeBalanceHouse(db)
   await refreshHourly(db)
   db.close()
-  service = await buildService({ databasePath, now, log: false })
+  service = await buildService({ door: 'open on this machine', databasePath, now, log: false })
 }, 60_000)
 afterAll(async () => {
   await service.stop()
@@ -102,7 +102,12 @@ test('a service that stops refuses the question that is under way with a sentenc
   const db = scratchDatabase()
   await storeBalanceHouse(db)
   await refreshHourly(db)
-  const stopping = await buildService({ databasePath: db.path, now: Date.now, log: false })
+  const stopping = await buildService({
+    door: 'open on this machine',
+    databasePath: db.path,
+    now: Date.now,
+    log: false,
+  })
   const url = `/api/houses/${OTHER}/whatif`
   const asked = stopping.app.inject({ method: 'POST', url, payload: { remedies: REMEDIES } })
   setTimeout(() => stopping.stop(), 600)

@@ -31,3 +31,10 @@ export type RecordQuantity = (typeof RECORD_QUANTITIES)[number]
 /** Standing of a house in the round, those that need somebody first. */
 export const STANDINGS = ['act', 'look', 'silent', 'waiting', 'fine', 'no readings'] as const
 export type Standing = (typeof STANDINGS)[number]
+
+export const ROLES = ['contractor', 'technician', 'owner'] as const
+export type Role = (typeof ROLES)[number]
+
+/** What a program's token may do: look, bring readings in, or all that its person may. */
+export const TOKEN_SCOPES = ['read', 'readings', 'write'] as const
+export type TokenScope = (typeof TOKEN_SCOPES)[number]

@@ -123,6 +123,8 @@ export interface StationDeskDeps {
   fetchText: (asked: { url: string }) => Promise<FetchedText>
 }
 
+/** Whose the files kept aside for a look are: those of no house. */
+const STATION_FILES = 'a station'
 const HEAD_LINES = 12
 const HOUR_MS = 3_600_000
 const DAY_MS = 24 * HOUR_MS
@@ -215,7 +217,7 @@ export function createStationDesk({ db, now, kept, schedule, fetchText }: Statio
     },
     async look({ url, timeZone, answers, fileProbes, key, file }) {
       if (!isKnownZone(timeZone)) throw badZone(timeZone)
-      const earlier = file === undefined ? null : await kept.find(file)
+      const earlier = file === undefined ? null : await kept.find(STATION_FILES, file)
       const before = key === undefined ? undefined : await findStation(db, key)
       const found = earlier ?? (await fetched(urlMeant(url, before ?? null), timeZone))
       const source = sourceOf(found.name, await readFile(found.path))
@@ -237,7 +239,7 @@ export function createStationDesk({ db, now, kept, schedule, fetchText }: Statio
     if (answer.state === 'unchanged')
       throw new StationRefused('bad', 'The address says that nothing changed, though nothing was fetched before.')
     await kept.dropOlderThan(now() - DAY_MS)
-    return kept.keep(answer.name, Readable.from([answer.bytes]))
+    return kept.keep(STATION_FILES, answer.name, Readable.from([answer.bytes]))
   }
 }
 
