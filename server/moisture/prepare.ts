@@ -9,7 +9,7 @@ import { combineSpots, type SpaceSeries } from './spots.ts'
 
 /** Yearly swing of crawl space temperature and the ground filter's time (method: 60 days was chosen on made houses). */
 const YEARLY_SWING_K = 6.5
-const GROUND_DAYS = 60
+export const GROUND_DAYS = 60
 const WARMEST_DAY_OF_YEAR = 212
 const DAYS_A_YEAR = 365.25
 /** House air is moister than outdoors by cooking and people, and dried by cooling in summer (judgement). */

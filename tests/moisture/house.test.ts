@@ -115,6 +115,10 @@ test('the heat of a machine that holds the space lowers the need, by what its ke
   const leastLossWK = (0.6 + 0.35) * floorAreaM2 + 1.5 * perimeterM * heightM
   expect(meanOf(kelvin)).toBeGreaterThan(0)
   expect(meanOf(kelvin)).toBeLessThan(((without / 24) * (684 + 590)) / leastLossWK)
+  // The ground's surface lies behind the air that the machine warms, and by no more than a kelvin or two.
+  const groundKelvin = warm.climate.dayTempC.map((t, h) => t - drivers.climate.dayTempC[h]!)
+  expect(meanOf(groundKelvin)).toBeLessThan(0.9 * meanOf(kelvin))
+  expect(meanOf(groundKelvin)).toBeGreaterThan(0.4 * meanOf(kelvin))
 })
 
 test('sealing lowers what a dehumidifier must take out; a second cover changes little; nothing changes nothing', () => {

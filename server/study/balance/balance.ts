@@ -1,8 +1,8 @@
 /** The moisture balance of a house, kept until something it rests on changes. */
 import { readFindings, replaceFinding } from '../../store/findings.ts'
 import type { Database } from '../../store/open.ts'
+import { refreshHourly } from '../../store/refreshHourly.ts'
 import { fingerprintHouse, type HouseFingerprint } from '../fingerprint.ts'
-import { refreshHourly } from '../refreshHourly.ts'
 import type { BalanceAnswer } from './balanceAnswer.ts'
 import type { BalanceMade } from './balanceMaking.ts'
 import type { EffectDays } from './effectDays.ts'
@@ -11,7 +11,7 @@ const QUESTION = 'moisture balance'
 /** Long, and only drawn: kept beside the answers under the same fingerprint. */
 const DAYS_QUESTION = 'moisture balance by day'
 /** Raise it with every change of the model, or of what is told of it; kept balances are then made anew. */
-export const BALANCE_VERSION = 8
+export const BALANCE_VERSION = 9
 
 export interface KeptBalance {
   houseId: number
