@@ -32,12 +32,19 @@ const ORDERED: readonly (readonly [lower: ThresholdName, upper: ThresholdName, w
   ['woodDecayWatchPct', 'woodDecayActPct', 'else the watch line would never be seen'],
   ['freezeActC', 'freezeWatchC', 'else the watch line would never be seen'],
   ['followSlopeLow', 'followSlopeHigh', 'else no slope is near 1'],
+  ['ventedOffPa', 'ventedExcessPa', 'else the notice would flicker'],
+  ['woodRiseOffPoints', 'woodRiseWatchPoints', 'else the notice would flicker'],
+  ['moldOffIndex', 'moldWetIndex', 'else the notice would flicker'],
+  ['batteryLowShare', 'batteryOffShare', 'else the notice would flicker'],
+  ['silentHours', 'silentOwnerHours', 'else an owner would hear of it before the contractor'],
+  ['updateFirstHours', 'updateSecondHours', 'else the second time would come before the first'],
 ]
 const AT_MOST: readonly (readonly [lower: ThresholdName, upper: ThresholdName])[] = [
   ['surfaceMinCompleteDays', 'surfaceMeanDays'],
   ['condensationDays', 'condensationOfDays'],
   ['screeningDays', 'diagnosisDays'],
   ['sensorLimitCheckedPa', 'sensorLimitPa'],
+  ['answerUrgentHours', 'answerSoonHours'],
 ]
 
 /**

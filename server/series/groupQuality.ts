@@ -23,7 +23,12 @@ const SWAP_APART_K = 8
 const SWAP_WITHIN_K = 4
 const SWAP_HOURS = 6
 /** A wrong unit comes in one step; a wall cavity in a frosty night drifts there over hours. */
-const SWAP_STEP_K = 5
+export const UNIT_STEP_K = 5
+
+/** Far from the others, and close to them once °F and °C are exchanged. */
+export const readsInOtherUnit = (tempC: number, othersTempC: number): boolean =>
+  Math.abs(tempC - othersTempC) > SWAP_APART_K &&
+  Math.min(Math.abs((tempC - 32) / 1.8 - othersTempC), Math.abs(tempC * 1.8 + 32 - othersTempC)) <= SWAP_WITHIN_K
 
 /** Fahrenheit read as Celsius or the reverse, told by the others in the space. Needs three probes to know which is wrong. */
 export function unitSwapMarks(probes: readonly ProbeHours[], from: number): ProbeMark[] {
@@ -34,13 +39,10 @@ export function unitSwapMarks(probes: readonly ProbeHours[], from: number): Prob
       probes.map((probe) => probe.tempC),
       p,
     )
-    const swapped = (i: number) =>
-      Math.abs(tempC[i]! - others[i]!) > SWAP_APART_K &&
-      Math.min(Math.abs((tempC[i]! - 32) / 1.8 - others[i]!), Math.abs(tempC[i]! * 1.8 + 32 - others[i]!)) <=
-        SWAP_WITHIN_K
+    const swapped = (i: number) => readsInOtherUnit(tempC[i]!, others[i]!)
     for (const [first, end] of stretches(tempC, swapped)) {
       if (end - first < SWAP_HOURS) continue
-      if (first > 0 && Math.abs(tempC[first]! - tempC[first - 1]!) < SWAP_STEP_K) continue
+      if (first > 0 && Math.abs(tempC[first]! - tempC[first - 1]!) < UNIT_STEP_K) continue
       const numbers = { hours: end - first, tempC: tempC[first]!, othersTempC: others[first]! }
       const reason = `Reads ${tempC[first]!.toFixed(0)} where the other probes read ${others[first]!.toFixed(0)} °C, as if its unit were mixed up (°F and °C).`
       marks.push({

@@ -20,6 +20,7 @@ import { correctionsOf } from './corrections.ts'
 import type { Database } from './open.ts'
 import { columnOf, STEPS_PER_UNIT } from './steps.ts'
 import { inTransaction, statement, yieldToOthers } from './unitsOfWork.ts'
+import { markWatchDue } from './watchDue.ts'
 
 /** Two weeks and their context: about 10 ms at a reading every 5 minutes. */
 const HOURS_PER_STEP = 336
@@ -137,6 +138,7 @@ export async function rebuildNextHours(
     for (let i = 0; i < hours.at.length; i++) {
       insert.run(probeId, ...HOURLY_NAMES.map((name: HourlyName) => hours[name][i]!))
     }
+    markWatchDue(db, probeId, from)
     if (to >= end) statement(db, 'delete from hourly_due where probe_id = ?').run(probeId)
     else
       statement(db, 'update hourly_due set from_at = ? where probe_id = ?').run(

@@ -15,8 +15,8 @@ export interface HouseNews {
 
 const FAR = 9_000_000_000_000_000
 
-/** By id of the house. */
-export async function findHouseNews(db: Database): Promise<Map<number, HouseNews>> {
+/** By id of the house; of one alone where it is named. */
+export async function findHouseNews(db: Database, houseId: number | null = null): Promise<Map<number, HouseNews>> {
   const houses = statement(
     db,
     `select h.id, coalesce((select max(at) from history where house_id = h.id), 0) as changedAt,
@@ -26,8 +26,8 @@ export async function findHouseNews(db: Database): Promise<Map<number, HouseNews
           where s.house_id = h.id
         union select st.probe_id from house_stations hs join stations st on st.id = hs.station_id
           where hs.house_id = h.id)) as due
-      from houses h`,
-  ).all() as { id: number; changedAt: number; lastWorkAt: number | null; due: number }[]
+      from houses h where :houseId is null or h.id = :houseId`,
+  ).all({ houseId }) as { id: number; changedAt: number; lastWorkAt: number | null; due: number }[]
   const news = new Map(
     houses.map(({ id, changedAt, lastWorkAt, due }): [number, HouseNews] => [
       id,
@@ -38,8 +38,9 @@ export async function findHouseNews(db: Database): Promise<Map<number, HouseNews
     db,
     `select s.house_id as houseId, s.key || '/' || sp.key as spot, max((select max(r.at) from readings r
         where r.probe_id = pl.probe_id and r.at >= pl.from_at and r.at < coalesce(pl.to_at, ${FAR}))) as at
-      from placements pl join spots sp on sp.id = pl.spot_id join spaces s on s.id = sp.space_id group by 1, 2`,
-  ).all() as { houseId: number; spot: string; at: number | null }[]
+      from placements pl join spots sp on sp.id = pl.spot_id join spaces s on s.id = sp.space_id
+      where :houseId is null or s.house_id = :houseId group by 1, 2`,
+  ).all({ houseId }) as { houseId: number; spot: string; at: number | null }[]
   for (const { houseId, spot, at } of heard) if (at !== null) news.get(houseId)?.heardAt.set(spot, at)
   return news
 }

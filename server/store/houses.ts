@@ -70,6 +70,17 @@ export async function findStationProbes(db: Database, houseId: number): Promise<
   return new Map(rows.map(({ key, probeId }) => [key, probeId]))
 }
 
+/** Keys of the stations each house uses, by id of the house. */
+export async function findStationsByHouse(db: Database): Promise<Map<number, string[]>> {
+  const rows = db.raw
+    .prepare(
+      `select hs.house_id as houseId, json_group_array(s.key) as keys from house_stations hs
+      join stations s on s.id = hs.station_id group by 1`,
+    )
+    .all() as { houseId: number; keys: string }[]
+  return new Map(rows.map(({ houseId, keys }) => [houseId, JSON.parse(keys) as string[]]))
+}
+
 /** Keys of all loggers that ever were, of every house and station. */
 export async function findLoggerKeys(db: Database): Promise<Set<string>> {
   return new Set(db.raw.prepare('select key from loggers').pluck().all() as string[])

@@ -4,9 +4,9 @@ import type { LocalDay } from '../series/days.ts'
 import { movedMarks, type ProbeMark, sunStruckMarks, unitSwapMarks } from '../series/groupQuality.ts'
 import { HOUR_MS, type HourSpan } from '../series/hourly.ts'
 import { markBit, setMarkBits } from '../series/marks.ts'
+import { maskSun, maskUnusable } from '../series/placedHours.ts'
 import type { HouseTree } from '../store/houseTree.ts'
 import { visitEnd } from '../store/visits.ts'
-import { maskSun, maskUnusable } from './houseSeries.ts'
 import type { StudiedSpot } from './studiedHouse.ts'
 
 /** Finds them, sets their bits on the spots' hours and takes out what they spoil. */

@@ -8,12 +8,14 @@ import { HOUR_MS } from '../series/hourly.ts'
 import { localDateText } from '../series/localTime.ts'
 import { readFirstFinding } from '../store/findings.ts'
 import { findHouseNews, type HouseNews } from '../store/houseNews.ts'
-import { listHouses } from '../store/houses.ts'
+import { findStationsByHouse, listHouses } from '../store/houses.ts'
 import type { Database } from '../store/open.ts'
+import { URGENCIES, type Urgency } from '../store/schema.ts'
 import { yieldToOthers } from '../store/unitsOfWork.ts'
 import type { BalanceDeparture } from './balance/balanceAnswer.ts'
 import type { Finding } from './finding.ts'
 import type { HouseLevelData, SpotLevelData } from './findingData.ts'
+import { type StormGroup, type StormNotice, stormGroups } from './stormGroups.ts'
 import { asOfHouse } from './view/asOf.ts'
 import { dateWords } from './view/dateWords.ts'
 import { type Units, wordedText } from './wording.ts'
@@ -27,6 +29,8 @@ export interface RoundHouse {
   invented: boolean
   timeZone: string
   standing: Standing
+  /** Of the notice it stands there for; null where none is open, or all are put off. */
+  urgency: Urgency | null
   level: Level | null
   line: string
   since: string | null
@@ -36,9 +40,22 @@ export interface RoundHouse {
 
 const ORDER: readonly Standing[] = ['act', 'look', 'silent', 'waiting', 'fine', 'no readings']
 
+/** An open notice of a house. Its line is the watch's own. */
+export interface RoundNotice extends StormNotice {
+  urgency: Urgency
+  snoozedUntil: number | null
+  /** Nobody acknowledged it in time. */
+  escalated: boolean
+  line: string
+}
+
 export interface RoundAsked {
   now: number
   units: Units
+  /** Open ones by id of the house. */
+  notices: ReadonlyMap<number, readonly RoundNotice[]>
+  /** Houses within reach of whoever asks, by key. */
+  reaches?: (houseKey: string) => boolean
   /** Told for each house that must be looked at again. */
   onStale: (houseKey: string) => void
 }
@@ -51,33 +68,101 @@ interface Found {
   departure: BalanceDeparture | undefined
 }
 
+export interface Round {
+  houses: RoundHouse[]
+  /** Houses that one storm wetted, the largest group first. */
+  storms: StormGroup[]
+}
+
 const NO_NEWS: HouseNews = { heardAt: new Map(), due: false, changedAt: 0, lastWorkAt: null }
 
-export async function round(db: Database, { now, units, onStale }: RoundAsked): Promise<RoundHouse[]> {
+export async function round(
+  db: Database,
+  { now, units, notices, reaches = () => true, onStale }: RoundAsked,
+): Promise<Round> {
   const allNews = await findHouseNews(db)
-  const houses: RoundHouse[] = []
-  for (const { id, key, name, place, invented, timeZone } of await listHouses(db)) {
+  const ranked: { house: RoundHouse; seen: boolean }[] = []
+  const stations = await findStationsByHouse(db)
+  const within = (await listHouses(db)).filter(({ key }) => reaches(key))
+  for (const { id, key, name, place, invented, timeZone } of within) {
     const news = allNews.get(id) ?? NO_NEWS
     await yieldToOthers()
     const row = await readFirstFinding(db, id, 'level')
     const stale = row === undefined || news.due || news.changedAt > row.computedAt
     if (stale) onStale(key)
     const common = { key, name, place, invented, timeZone }
-    if (row === undefined) {
-      houses.push({ ...common, ...NOTHING, standing: 'waiting', line: 'Its findings are being worked out.' })
-      continue
-    }
-    const data = (row.body as Finding).data as HouseLevelData | undefined
-    const departure = await departureOf(db, id, news)
-    houses.push({ ...common, ...standingOf(common, { data, news, stale, departure }, now, units) })
+    const data = row && ((row.body as Finding).data as HouseLevelData | undefined)
+    const departure = row && (await departureOf(db, id, news))
+    const found =
+      row === undefined
+        ? { ...NOTHING, standing: 'waiting' as const, line: 'Its findings are being worked out.' }
+        : standingOf(common, { data, news, stale, departure }, now, units)
+    const open = notices.get(id) ?? []
+    ranked.push({
+      house: { ...common, ...withNotices(found, open, { timeZone, now }) },
+      seen: open.length > 0 && open.every(({ acknowledgedBy }) => acknowledgedBy !== null),
+    })
   }
-  return houses.sort(
+  ranked.sort(
     (a, b) =>
-      ORDER.indexOf(a.standing) - ORDER.indexOf(b.standing) ||
-      LEVELS.indexOf(a.level ?? 'dry') - LEVELS.indexOf(b.level ?? 'dry') ||
-      (a.since ?? '').localeCompare(b.since ?? '') ||
-      a.name.localeCompare(b.name),
+      ORDER.indexOf(a.house.standing) - ORDER.indexOf(b.house.standing) ||
+      urgencyRank(a.house) - urgencyRank(b.house) ||
+      Number(a.seen) - Number(b.seen) ||
+      LEVELS.indexOf(a.house.level ?? 'dry') - LEVELS.indexOf(b.house.level ?? 'dry') ||
+      (a.house.since ?? '').localeCompare(b.house.since ?? '') ||
+      a.house.name.localeCompare(b.house.name),
   )
+  const storms = stormGroups(
+    within.map(({ id, key }) => ({ key, stations: stations.get(id) ?? [], notices: notices.get(id) ?? [] })),
+  )
+  return {
+    houses: ranked.map(({ house }) => house),
+    storms: storms.sort((a, b) => b.houses.length - a.houses.length),
+  }
+}
+
+/** What nobody is told about any more comes last. */
+const urgencyRank = ({ urgency }: RoundHouse): number => (urgency === null ? 0 : -URGENCIES.indexOf(urgency))
+
+/** An open notice speaks before the level: it says what happened, and whether somebody has it in hand. */
+function withNotices(
+  found: Stands,
+  open: readonly RoundNotice[],
+  { timeZone, now }: { timeZone: string; now: number },
+): Stands & Pick<RoundHouse, 'urgency'> {
+  const due = open
+    .filter(({ snoozedUntil }) => (snoozedUntil ?? 0) <= now)
+    .sort(
+      (a, b) =>
+        URGENCIES.indexOf(b.urgency) - URGENCIES.indexOf(a.urgency) ||
+        Number(a.acknowledgedBy !== null) - Number(b.acknowledgedBy !== null) ||
+        b.openedAt - a.openedAt,
+    )
+  const [first] = due
+  if (first === undefined) {
+    const until = Math.min(...open.map(({ snoozedUntil }) => snoozedUntil ?? now))
+    if (open.length === 0) return { ...found, urgency: null }
+    const line = `${open[0]!.line} Put off until ${dateWords(localDateText(until, timeZone))}.`
+    return { ...found, standing: 'look', line, urgency: null }
+  }
+  const { watch, urgency, acknowledgedBy, escalated, sinceAt, line } = first
+  const inHand =
+    acknowledgedBy !== null ? ` ${acknowledgedBy} has seen it.` : escalated ? ' Nobody has acknowledged it.' : ''
+  const others = due.length === 1 ? '' : ` And ${due.length - 1} more.`
+  return {
+    ...found,
+    standing: standingFor(first, found.standing),
+    urgency,
+    since: watch === 'silent' && found.standing === 'silent' ? found.since : localDateText(sinceAt, timeZone),
+    line: `${line}${inHand}${others}`,
+  }
+}
+
+/** A note asks for a look; what somebody has in hand and can wait does, too. */
+function standingFor({ watch, urgency, acknowledgedBy }: RoundNotice, found: Standing): Standing {
+  if (watch === 'silent') return found === 'act' ? 'act' : 'silent'
+  if (urgency === 'urgent' || (urgency === 'soon' && acknowledgedBy === null)) return 'act'
+  return found === 'act' && acknowledgedBy === null ? 'act' : 'look'
 }
 
 /** The likeliest of what may have begun, unless a work has answered it since. */

@@ -11,11 +11,11 @@ import {
   woodMoisture,
   woodWatchLines,
 } from '../moisture/risk.ts'
+import { spaceKinds } from '../moisture/spaceKind.ts'
 import { localDateText } from '../series/localTime.ts'
 import { cannotTell, type Finding, type FindingNumber, type FindingSubject } from './finding.ts'
 import type { WoodData } from './findingData.ts'
 import { type ObservedSpace, observedSpaces } from './observedHouse.ts'
-import { spaceKinds } from './spaceKind.ts'
 import type { StudiedHouse } from './studiedHouse.ts'
 
 const QUESTION = 'wood and mold'

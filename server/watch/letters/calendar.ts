@@ -11,28 +11,27 @@ export interface UpkeepTask {
   what: string
   how: string
   dueAt: number
-  /** Months until it is due again; the calendar repeats it. */
-  everyMonths: number
+  /** Months until it is due again; the calendar repeats it. Null: this once. */
+  everyMonths: number | null
 }
 
-/** Intervals and hints; common practice, no source. */
-export const UPKEEP_TASKS: Record<Upkeep, Pick<UpkeepTask, 'what' | 'how' | 'everyMonths'>> = {
+/** Common practice, no source. */
+export const UPKEEP_TASKS: Record<Upkeep, Pick<UpkeepTask, 'what' | 'how'>> = {
   'catch basins': {
     what: 'Clean the catch basins',
     how: 'Lift the grates, take leaves and silt out, pour a bucket of water in and see it run off at the outlet.',
-    everyMonths: 6,
   },
   filter: {
     what: 'Clean the dehumidifier’s filter',
     how: 'Unplug it, rinse or replace the filter, plug it in again.',
-    everyMonths: 6,
   },
   'condensate line': {
     what: 'Look at the dehumidifier’s drain line',
     how: 'See that water drips at its end and that no bend stands full.',
-    everyMonths: 6,
   },
 }
+
+const DAY_MS = 24 * 3_600_000
 
 export function upkeepCalendar(
   tasks: readonly UpkeepTask[],
@@ -49,11 +48,12 @@ export function upkeepCalendar(
       const date = localDateText(dueAt, house.timeZone).replaceAll('-', '')
       return [
         'BEGIN:VEVENT',
-        // The same task on the same day is the same event, however often it is sent.
-        `UID:${task.replaceAll(' ', '-')}-${date}-house-${house.id}@underjoist.invalid`,
+        // What repeats is one event for good: the next letter moves it, and does not set a second beside it.
+        `UID:${task.replaceAll(' ', '-')}-${everyMonths === null ? `${date}-` : ''}house-${house.id}@underjoist.invalid`,
+        `SEQUENCE:${Math.floor(dueAt / DAY_MS)}`,
         `DTSTAMP:${stamp}`,
         `DTSTART;VALUE=DATE:${date}`,
-        `RRULE:FREQ=MONTHLY;INTERVAL=${everyMonths}`,
+        ...(everyMonths === null ? [] : [`RRULE:FREQ=MONTHLY;INTERVAL=${everyMonths}`]),
         `SUMMARY:${escaped(what)}`,
         `DESCRIPTION:${escaped(firm.name === '' ? how : `${how}\n${firm.name}${firm.phone === null ? '' : `, ${firm.phone}`}`)}`,
         `LOCATION:${escaped(house.name)}`,

@@ -7,6 +7,7 @@ import { html } from './html.ts'
 import { CLASS_WORDS, classOfKind, type LetterKind } from './kinds.ts'
 import { callWords, stopLink, type Written } from './noticeLetter.ts'
 import { INVENTED, type LetterParts, NOT_SEEN } from './parts.ts'
+import type { CalendarNote } from './regularHouse.ts'
 import { day, month, percent, shortDay, type Units } from './phrases.ts'
 import { drawPicture } from './picture.ts'
 import { plainText } from './plainText.ts'
@@ -74,13 +75,16 @@ export function placedLetter(asked: RegularAsked, { loggers }: { loggers: number
 export interface NewsFacts {
   from: number
   to: number
-  level: Level
+  /** null while nothing has been found yet. */
+  level: Level | null
   /** The highest 24 h mean of relative humidity, where it was measured. */
   rhHighestPct: number | null
   rainMm: number | null
   /** Matters that opened and that ended in this span, in a few words each. */
   opened: string[]
   ended: string[]
+  /** Of what was open: matters that could wait and got no letter of their own, as too many had gone. */
+  unwritten: string[]
   silentLoggers: number
   picture: PictureData | null
 }
@@ -93,26 +97,26 @@ const STATE: Record<Level, string> = {
   silent: 'We hear nothing from under the house, so we cannot say that it is dry.',
 }
 
+const NOT_YET = 'What was measured is still being looked at.'
+
 /** What comes with the season, for crawl spaces; common practice, no source. */
 const SEASON_NOTES = {
   'before humid months': 'The humid months begin. Keep the hatch shut and the downspouts clear.',
   'before frost': 'Frost is near. Take hoses off the outside taps, and know where the main water valve is.',
-  'after big rain': 'That was the first big rain. Look whether gutters ran over, and where the water went.',
-} as const
-export type SeasonNote = keyof typeof SEASON_NOTES
+} as const satisfies Record<CalendarNote, string>
 
 export function newsLetter(
   kind: 'weekly' | 'monthly',
   asked: RegularAsked,
   facts: NewsFacts,
-  note: SeasonNote | null,
+  note: CalendarNote | null,
 ): Written {
   const { house, firm, reader } = asked
   const span =
     kind === 'weekly'
       ? `week from ${shortDay(facts.from, house.timeZone)} to ${shortDay(facts.to - 1, house.timeZone)}`
       : month(facts.from, house.timeZone)
-  const state = STATE[facts.level]
+  const state = facts.level === null ? NOT_YET : STATE[facts.level]
   const none = (matters: string[]) => (matters.length === 0 ? 'none' : matters.join('; '))
   return written(
     kind,
@@ -138,12 +142,30 @@ export function newsLetter(
           ['Rain', facts.rainMm === null ? 'not known' : rain(facts.rainMm, reader.units)],
           ['Began', none(facts.opened)],
           ['Ended', none(facts.ended)],
+          ...(facts.unwritten.length === 0
+            ? []
+            : ([['Without a letter of its own', facts.unwritten.join('; ')]] as [string, string][])),
         ],
       },
       call: callWords(firm),
     },
     { picture: facts.picture },
   )
+}
+
+/** After the first rain that puts gutters and ground to the test. */
+export function bigRainLetter(asked: RegularAsked): Written {
+  return written('season', 'After the first big rain: a look around the house', asked, {
+    headline: 'That was the first big rain since we measure.',
+    happened: ['How a house takes a big rain shows best while it is still wet outside.'],
+    steps: [
+      'Walk around the house: did a gutter run over, did a downspout come apart?',
+      'Look where the water went: away from the walls, or toward them?',
+      'Tell us what you saw, best with a photo.',
+    ],
+    weDo: 'We look at what the loggers say about this rain, and write at once if water shows.',
+    call: callWords(asked.firm),
+  })
 }
 
 const rain = (rainMm: number, units: Units): string =>
@@ -155,7 +177,7 @@ export function upkeepLetter(asked: RegularAsked, tasks: readonly UpkeepTask[]):
   const calendar = upkeepCalendar(tasks, { house, firm, now })
   return written(
     'upkeep',
-    `Upkeep: ${tasks.map(({ what }) => what.toLowerCase()).join(', ')}`,
+    `Upkeep: ${tasks.map(({ what }) => what.charAt(0).toLowerCase() + what.slice(1)).join(', ')}`,
     asked,
     {
       headline: tasks.length === 1 ? 'A small work is due.' : 'Small works are due.',

@@ -54,13 +54,10 @@ export interface ReaderTold {
   stopped: ReadonlySet<string>
 }
 
-/** Within how many hours an owner hears from the firm (proposal; what is written is promised). */
-export const ANSWER_HOURS = { urgent: 24, soon: 72 } as const
-
 export interface FirmTold {
   name: string
   phone: string | null
-  /** Within how many hours the firm says it gets back to an owner. */
+  /** Within how many hours the firm says it gets back to an owner: what is written is promised. */
   answerHours: { urgent: number; soon: number }
 }
 

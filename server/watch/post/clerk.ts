@@ -14,7 +14,8 @@ import type { Database } from '../../store/open.ts'
 import type { LetterClass } from '../letters/kinds.ts'
 import { type Before, BUDGET_DAYS, BUDGETED, lettersFor } from '../letters/lettersFor.ts'
 import { stopToken } from '../letters/stopToken.ts'
-import { ANSWER_HOURS, type FirmTold, type LinksTold, type Told } from '../letters/told.ts'
+import type { FirmTold, LinksTold, Told } from '../letters/told.ts'
+import { readAnswerHours } from '../answerHours.ts'
 import type { ChangeBody, Watch } from '../types.ts'
 import { pictureOf } from './pictureOf.ts'
 
@@ -80,7 +81,7 @@ async function lettersAbout(
   }
   if (changes.every(({ tell }) => tell.length === 0)) return []
   const readers = await findReaders(db, house.id)
-  const firm: FirmTold = { ...(await readFirmInWords(db)), answerHours: ANSWER_HOURS }
+  const firm = await firmTold(db)
   const before = new Map<number, Before>()
   const links = new Map<number, LinksTold>()
   for (const reader of readers) {
@@ -99,6 +100,12 @@ async function lettersAbout(
     now(),
   )
 }
+
+/** The firm as letters name it, with the answers it promises. */
+export const firmTold = async (db: Database): Promise<FirmTold> => ({
+  ...(await readFirmInWords(db)),
+  answerHours: await readAnswerHours(db),
+})
 
 /** Where a reader looks at a house, and where they stop letters about it. */
 export async function linksOf(

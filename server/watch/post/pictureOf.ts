@@ -38,6 +38,21 @@ export async function pictureOf(
   const { spot, spotName } = body.place
   const quantity = QUANTITY[watch]
   if (quantity === undefined || spot === null) return null
+  return pictureOfSpot(db, { houseId, spot, name: spotName ?? spot, quantity, threshold: thresholdOf(watch, body), at })
+}
+
+/** The four weeks before an instant. */
+export async function pictureOfSpot(
+  db: Database,
+  {
+    houseId,
+    spot,
+    name,
+    quantity,
+    threshold,
+    at,
+  }: { houseId: number; spot: string; quantity: SpotQuantity; at: number } & Pick<PictureData, 'name' | 'threshold'>,
+): Promise<PictureData | null> {
   const to = Math.ceil(at / STEP_MS) * STEP_MS
   const from = to - SPAN_MS
   const known = new Map(
@@ -48,11 +63,5 @@ export async function pictureOf(
   )
   if (known.size < 2) return null
   const steps = Array.from({ length: SPAN_MS / STEP_MS }, (_, i) => from + i * STEP_MS)
-  return {
-    quantity,
-    name: spotName ?? spot,
-    at: steps,
-    value: steps.map((step) => known.get(step) ?? Number.NaN),
-    threshold: thresholdOf(watch, body),
-  }
+  return { quantity, name, at: steps, value: steps.map((step) => known.get(step) ?? Number.NaN), threshold }
 }

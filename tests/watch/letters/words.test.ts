@@ -97,7 +97,7 @@ test('a picture is a PNG of twice its size and more, told in words; gaps stay, o
 })
 
 test('upkeep is a calendar that a calendar program reads: days of the house, repeated, whatever a name holds', () => {
-  const tasks = UPKEEP.map((task) => ({ task, ...UPKEEP_TASKS[task], dueAt: Date.UTC(2026, 9, 2, 3) }))
+  const tasks = UPKEEP.map((task) => ({ task, ...UPKEEP_TASKS[task], dueAt: Date.UTC(2026, 9, 2, 3), everyMonths: 3 }))
   const nasty = { ...house, name: 'Maple; Hollow, \\ 14\r\nBEGIN:VEVENT é'.repeat(4) }
   const { calendar, text } = upkeepLetter({ house: nasty, reader: owner, firm, links, now: AT }, tasks)
   expect(text).toContain('Unplug')
@@ -127,12 +127,14 @@ test('the other letters say what they are', () => {
     rainMm: null,
     opened: [],
     ended: ['damp air'],
+    unwritten: ['damp under the house since June 30'],
     silentLoggers: 2,
     picture: null,
   }
   const news = newsLetter('weekly', asked, facts, 'before frost')
   expect(news.text).toContain('we cannot say that it is dry')
   expect(news.text).toContain('Rain: not known')
+  expect(news.text).toContain('Without a letter of its own: damp under the house since June 30')
   expect(news.unsubscribeUrl).toContain('/stop/news')
 })
 

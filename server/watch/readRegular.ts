@@ -1,0 +1,153 @@
+/** Reads what the schedule of regular letters turns on, and what a summary tells of its span. */
+import type { Thresholds } from '../advice/defaults.ts'
+import { instantOfLocalText } from '../series/localTime.ts'
+import { findHeardLoggers } from '../store/heard.ts'
+import type { HouseRow } from '../store/houses.ts'
+import { noticesWrittenTo } from '../store/noticeNews.ts'
+import { findNoticesSince, type NoticeRow, readNoticeChanges } from '../store/notices.ts'
+import type { Database } from '../store/open.ts'
+import { readTree } from '../store/readHouse.ts'
+import { findFirstHeard, readRain } from '../store/regularLetters.ts'
+import { bigRains } from './bigRains.ts'
+import { ownerMatter } from './letters/ownerMatters.ts'
+import type { RegularHouse } from './letters/regularHouse.ts'
+import type { NewsFacts } from './letters/regular.ts'
+import { forTheFirm, type HouseTold, type ReaderTold } from './letters/told.ts'
+import { readStretch, readWatched, type WatchedRecord } from './readWatched.ts'
+import type { KeptBody, Watch } from './types.ts'
+
+const HOUR_MS = 3_600_000
+const DAY_MS = 24 * HOUR_MS
+/** A day of which less is known has no mean. */
+const LEAST_HOURS = 18
+
+export interface RegularFacts {
+  house: RegularHouse
+  held: Thresholds
+  record: WatchedRecord
+  loggers: number
+  silentLoggers: number
+}
+
+/** @throws ThresholdError when the settings of the firm or the house cannot hold */
+export async function readRegular(db: Database, row: HouseRow, now: number): Promise<RegularFacts> {
+  const record = await readWatched(db, row)
+  const { held } = record.house
+  const tree = readTree(db, row)
+  const instant = (text: string) => instantOfLocalText(text, row.timeZone)
+  const works = (tree.works ?? []).map(({ kind, details, from, to }) => ({
+    kinds: [kind, ...(details?.parts ?? [])],
+    from: instant(from),
+    to: to === undefined ? null : instant(to),
+  }))
+  const firstHeardAt = await findFirstHeard(db, row.id)
+  const heard = await findHeardLoggers(db, row.id)
+  const since = Math.min(firstHeardAt ?? now, ...works.map(({ from }) => from))
+  const weather = [...new Set([...record.outdoors.map(({ probeId }) => probeId), ...record.stations])]
+  const rain = await readRain(db, weather, since - DAY_MS, now)
+  return {
+    house: {
+      timeZone: row.timeZone,
+      latitude: row.latitude,
+      firstHeardAt,
+      reporting: heard.length,
+      works,
+      dehumidifierAtStart: Boolean(tree.facts?.dehumidifierAtStart),
+      bigRains: bigRains(rain, held.bigRainMm),
+    },
+    held,
+    record,
+    loggers: heard.filter(({ heardAt }) => heardAt !== null).length,
+    silentLoggers: heard.filter(({ heardAt }) => heardAt === null || now - heardAt >= held.silentHours * HOUR_MS).length,
+  }
+}
+
+/** The spot under the house whose air was dampest, by its dampest day. */
+export interface Dampest {
+  path: string
+  name: string
+  spaceKey: string
+  rhPct: number
+}
+
+export async function readSpan(
+  db: Database,
+  record: WatchedRecord,
+  { from, to }: { from: number; to: number },
+): Promise<{ dampest: Dampest | null; rainMm: number | null }> {
+  const stretch = await readStretch(db, record, Math.floor(from / HOUR_MS) * HOUR_MS, Math.ceil(to / HOUR_MS) * HOUR_MS)
+  let dampest: Dampest | null = null
+  for (const { path, name, spaceKey, below } of record.house.spots) {
+    if (!below) continue
+    const rhPct = highestDay(stretch.spots[path]!.hours.rhPct)
+    if (rhPct !== null && (dampest === null || rhPct > dampest.rhPct)) dampest = { path, name, spaceKey, rhPct }
+  }
+  const rain = stretch.rainMm.filter((mm) => !Number.isNaN(mm))
+  return { dampest, rainMm: rain.length === 0 ? null : rain.reduce((sum, mm) => sum + mm, 0) }
+}
+
+/** Highest mean of 24 hours; null where no day is known well enough. */
+function highestDay(hours: Float64Array): number | null {
+  let highest: number | null = null
+  for (let start = 0; start + 24 <= hours.length; start += 24) {
+    const known = hours.subarray(start, start + 24).filter((value) => !Number.isNaN(value))
+    if (known.length < LEAST_HOURS) continue
+    const mean = known.reduce((sum, value) => sum + value, 0) / known.length
+    if (highest === null || mean > highest) highest = mean
+  }
+  return highest
+}
+
+/** What opened and ended in a span for an owner, and which of it they got no letter about. */
+export async function readMatters(
+  db: Database,
+  house: HouseTold,
+  reader: Pick<ReaderTold, 'personId' | 'units'>,
+  { from, to }: { from: number; to: number },
+): Promise<Pick<NewsFacts, 'opened' | 'ended' | 'unwritten'>> {
+  const rows = (await findNoticesSince(db, house.id, from)).filter((row) => row.openedAt < to && isForOwners(row))
+  const withdrawn = await findWithdrawn(db, rows)
+  const written = await noticesWrittenTo(db, reader.personId, house.id)
+  const shown = rows.filter(({ id }) => !withdrawn.has(id))
+  const within = (at: number | null) => at !== null && at >= from && at < to
+  const wordsOf = ({ watch, urgency, sinceAt, body }: NoticeRow) =>
+    ownerMatter({
+      told: { watch: watch as Watch, urgency, sinceAt, body: body as KeptBody },
+      house,
+      reader,
+      firm: { phone: null },
+    })
+  const words = (found: NoticeRow[], text: (matter: ReturnType<typeof wordsOf>) => string) => [
+    ...new Set(found.map((row) => lowerFirst(text(wordsOf(row))))),
+  ]
+  return {
+    opened: words(
+      shown.filter(({ openedAt }) => within(openedAt)),
+      ({ subject }) => subject,
+    ),
+    ended: words(
+      shown.filter(({ clearedAt }) => within(clearedAt)),
+      ({ cleared }) => cleared.subject,
+    ),
+    unwritten: words(
+      shown.filter(({ id }) => !written.has(id)),
+      ({ subject }) => subject,
+    ),
+  }
+}
+
+const isForOwners = ({ watch, urgency, body }: NoticeRow): boolean =>
+  urgency !== 'note' && !forTheFirm(watch as Watch) && (body as KeptBody).audience.includes('owner')
+
+/** Notices that were taken back: the readings, once complete, never said it. */
+async function findWithdrawn(db: Database, rows: readonly NoticeRow[]): Promise<Set<number>> {
+  const changes = await readNoticeChanges(
+    db,
+    rows.map(({ id }) => id),
+  )
+  return new Set(
+    changes.filter(({ body }) => (body as { quiet?: string } | null)?.quiet === 'withdrawn').map(({ noticeId }) => noticeId),
+  )
+}
+
+const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)

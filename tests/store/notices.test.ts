@@ -1,0 +1,72 @@
+/** Notices in the store, and who is shown which. */
+import { expect, test } from 'vitest'
+import {
+  escalateNotice,
+  findChangesAfter,
+  findOpenNotices,
+  findOwnerTold,
+  listNotices,
+} from '../../server/store/notices.ts'
+import { readWatchState, type StoredTransition, storeLook } from '../../server/store/watchStates.ts'
+import { createNoticeDesk } from '../../server/watch/noticeDesk.ts'
+import { addHouse, scratchDatabase } from '../support/database.ts'
+
+const NOW = Date.UTC(2026, 6, 1)
+
+const opened = (watch: string, audience: string[], more: Partial<StoredTransition> = {}): StoredTransition => {
+  const said = {
+    audience,
+    place: { spot: null, spotName: null, spaceName: null },
+    alsoAt: [],
+    about: null,
+    circumstances: [],
+    numbers: {},
+  }
+  const body = { ...said, urgency: 'soon' as const, sinceAt: NOW - 1, tell: audience, quiet: null }
+  const kept = { ...said, told: audience, ownerToldAt: null, overAt: null }
+  return { watch, cause: '', at: NOW, change: 'opened', body, kept, ...more }
+}
+const look = { at: NOW, version: 1, state: { a: 1 }, marks: null, refreshed: [] }
+
+test('a look that fails halfway leaves neither state nor notice', async () => {
+  const db = scratchDatabase()
+  const house = addHouse(db)
+  await storeLook(db, house, { ...look, transitions: [opened('damp', ['owner'])] })
+  // A second open notice of one cause is refused by the table; nothing else of that look may stay.
+  const twice = {
+    ...look,
+    at: NOW + 1,
+    state: { a: 2 },
+    transitions: [opened('silent', ['contractor']), opened('damp', ['owner'])],
+  }
+  await expect(storeLook(db, house, twice)).rejects.toThrow()
+  expect((await findOpenNotices(db)).map(({ watch }) => watch)).toEqual(['damp'])
+  expect(await readWatchState(db, house)).toMatchObject({ lookedAt: NOW, state: { a: 1 } })
+})
+
+test('an owner is shown, and acts on, what concerns an owner alone', async () => {
+  const db = scratchDatabase()
+  const house = addHouse(db)
+  await storeLook(db, house, {
+    ...look,
+    transitions: [opened('mold', ['contractor']), opened('damp', ['owner', 'contractor'])],
+  })
+  const desk = createNoticeDesk(db, () => NOW)
+  expect((await desk.list('house-1', 'owner'))!.map(({ watch }) => watch)).toEqual(['damp'])
+  expect((await desk.list('house-1', 'contractor'))!.map(({ watch }) => watch).sort()).toEqual(['damp', 'mold'])
+  expect(await desk.list('house-2', 'owner')).toBeUndefined()
+  const [mold, damp] = await findOpenNotices(db)
+  expect(await desk.acknowledge(mold!.id, 'owner', 'Ann')).toBe(false)
+  expect(await desk.acknowledge(damp!.id, 'owner', 'Ann')).toBe(true)
+  expect(await desk.snooze(mold!.id, 'contractor', NOW + 1, 'Ben')).toBe(true)
+  expect(await escalateNotice(db, damp!.id, { who: 'the post', now: NOW })).toBe(false)
+  expect(await escalateNotice(db, mold!.id, { who: 'the post', now: NOW })).toBe(true)
+  expect(await escalateNotice(db, mold!.id, { who: 'the post', now: NOW })).toBe(false)
+  expect((await findChangesAfter(db, 2, 10)).map(({ change, who }) => [change, who])).toEqual([
+    ['acknowledged', 'Ann'],
+    ['snoozed', 'Ben'],
+    ['escalated', 'the post'],
+  ])
+  expect(await findOwnerTold(db, house, NOW - 1)).toEqual([NOW])
+  expect((await listNotices(db, house, 1)).length).toBe(1)
+})
