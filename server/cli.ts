@@ -11,10 +11,13 @@ import { findings } from './cli/commands/findings.ts'
 import { houses } from './cli/commands/houses.ts'
 import { importFile } from './cli/commands/importFile.ts'
 import { load } from './cli/commands/load.ts'
+import { person } from './cli/commands/person.ts'
+import { replay } from './cli/commands/replay.ts'
 import { restore } from './cli/commands/restore.ts'
 import { serve } from './cli/commands/serve.ts'
 import { simulate } from './cli/commands/simulate.ts'
 import { whatif } from './cli/commands/whatif.ts'
+import { readSetting } from './cli/readSetting.ts'
 
 const COMMANDS: readonly Command[] = [
   demo,
@@ -25,10 +28,12 @@ const COMMANDS: readonly Command[] = [
   findings,
   balance,
   whatif,
+  replay,
   check,
   backup,
   restore,
   serve,
+  person,
   simulate,
 ]
 
@@ -46,6 +51,7 @@ const REFUSALS = [
   'BrokerRefused',
   'BackupRefused',
   'StoreError',
+  'PeopleError',
 ]
 
 const COMMON_OPTIONS = {
@@ -78,7 +84,7 @@ async function run(argv: string[]): Promise<ExitCode> {
       out: (text) => void process.stdout.write(text),
       err: (text) => void process.stderr.write(text),
       terminal: process.stderr.isTTY === true,
-      databasePath: args.option('db') ?? process.env.UNDERJOIST_DB ?? 'data/underjoist.db',
+      databasePath: args.option('db') ?? readSetting(process.env, 'UNDERJOIST_DB'),
       json: args.flag('json'),
       now: Date.now,
       who: userInfo().username,

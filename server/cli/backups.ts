@@ -5,13 +5,19 @@ import { writeTrouble } from '../files/durable.ts'
 import { runInWorker } from '../jobs/inWorker.ts'
 import type { Database } from '../store/open.ts'
 import { noteServiceFact, readServiceFact } from '../store/serviceFacts.ts'
-import type { BackupSettings } from './backupSettings.ts'
 import type { BackupResult, BackupTask } from './backupWorker.ts'
 import { count } from './words.ts'
 
 const WORKER = new URL('./backupWorker.ts', import.meta.url).href
 const FACT = 'backups'
 const HOUR_MS = 3_600_000
+
+export interface BackupSettings {
+  folder: string
+  everyH: number
+  /** The newest so many stay in any case. */
+  keep: number
+}
 
 /** As it is noted in the database, so that `underjoist check` knows of it. */
 interface Noted {

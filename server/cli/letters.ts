@@ -7,6 +7,7 @@ import { noteLetterDomain, storeLetter, storeLetters } from '../store/letters.ts
 import type { Database } from '../store/open.ts'
 import { postTroubleLetter } from '../watch/letters/toContractors.ts'
 import { writeDueLetters } from '../watch/post/clerk.ts'
+import { createRegularClerk, type RegularClerkOptions } from '../watch/post/regularClerk.ts'
 import { createFolderPost } from '../watch/post/folderPost.ts'
 import { createLetterDesk, type LetterDesk } from '../watch/post/letterDesk.ts'
 import { createMailer } from '../watch/post/mailer.ts'
@@ -25,6 +26,8 @@ interface LettersOptions {
   publicUrl: string
   now: () => number
   log: { info(sentence: string): void; warn(sentence: string): void }
+  /** As the owner's page says it; null while it is being found. */
+  levelOf: RegularClerkOptions['levelOf']
   onUnexpected(error: unknown): void
 }
 
@@ -35,7 +38,7 @@ const FIRST_MS = 5000
 export async function createLetters(
   db: Database,
   settings: LetterSettings | undefined,
-  { publicUrl: address, now, log, onUnexpected }: LettersOptions,
+  { publicUrl: address, now, log, levelOf, onUnexpected }: LettersOptions,
 ): Promise<Letters> {
   const publicUrl = address.replace(/\/+$/, '')
   const signer = await createSigner(db)
@@ -65,9 +68,20 @@ export async function createLetters(
     })
   const domain = settings && domainOf(settings.from)
   if (domain) await noteLetterDomain(db, domain)
+  const writeRegular = createRegularClerk({
+    db,
+    now,
+    publicUrl,
+    signer,
+    levelOf,
+    onTrouble: (_, error) => onUnexpected(error),
+  })
   const rounds = createRepeated(
     async () => {
       await writeDueLetters({ db, now, publicUrl, signer })
+      // Alarms wait for no summary.
+      await mailer?.run()
+      await writeRegular()
       await mailer?.run()
     },
     { everyMs: ROUND_MS, firstMs: FIRST_MS, onUnexpected },

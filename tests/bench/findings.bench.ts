@@ -6,9 +6,9 @@ import { rhPctFromVaporPressure, vaporPressurePa } from '../../server/physics/ai
 import type { ReadingColumns } from '../../server/series/quantities.ts'
 import type { HouseTree } from '../../server/store/houseTree.ts'
 import { openDatabase } from '../../server/store/open.ts'
+import { refreshHourly } from '../../server/store/refreshHourly.ts'
 import { findingsOf, studyHouse } from '../../server/study/findings.ts'
 import { createHouseFindings } from '../../server/study/houseFindings.ts'
-import { refreshHourly } from '../../server/study/refreshHourly.ts'
 import { DAY, MINUTE, normal, seeded } from '../support/series.ts'
 import { storeTestHouse } from '../support/studiedHouse.ts'
 

@@ -14,7 +14,14 @@ const SLOWER = 4
 
 await build({ configFile: join(import.meta.dirname, '../../vite.config.ts'), logLevel: 'error' })
 const databasePath = await demoDatabase()
-const service = await startService({ databasePath, host: '127.0.0.1', port: 0, now: Date.now, log: false })
+const service = await startService({
+  door: 'open on this machine',
+  databasePath,
+  host: '127.0.0.1',
+  port: 0,
+  now: Date.now,
+  log: false,
+})
 const browser = await chromium.launch({ executablePath: await unpackedChromium(), args: CHROMIUM_ARGS })
 
 interface Seen {

@@ -4,8 +4,8 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { buildService } from '../../server/cli/runService.ts'
 import { storeReadings } from '../../server/store/readings.ts'
+import { refreshHourly } from '../../server/store/refreshHourly.ts'
 import { storeHouse } from '../../server/store/storeHouse.ts'
-import { refreshHourly } from '../../server/study/refreshHourly.ts'
 import { madeReadings, swing } from '../support/series.ts'
 import { stepsOf, TEST_HOUSE } from '../support/studiedHouse.ts'
 
@@ -14,7 +14,12 @@ const DAY = 86_400_000
 const from = Date.UTC(2025, 0, 1)
 const to = from + 365 * DAY
 const folder = mkdtempSync(join(tmpdir(), 'underjoist-bench-'))
-const parts = await buildService({ databasePath: join(folder, 'bench.db'), now: () => to, log: false })
+const parts = await buildService({
+  door: 'open on this machine',
+  databasePath: join(folder, 'bench.db'),
+  now: () => to,
+  log: false,
+})
 
 const spots = Array.from({ length: PROBES - 1 }, (_, i) => ({ key: `spot-${i}`, name: `Spot ${i}` }))
 const places = [...spots.map(({ key }) => `crawl/${key}`), 'out/north']

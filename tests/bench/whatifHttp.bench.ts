@@ -9,7 +9,14 @@ import { demoDatabase } from '../browser/setup.ts'
 const ROUNDS = 40
 const databasePath = await demoDatabase()
 const memoryBefore = process.memoryUsage.rss()
-const service = await startService({ databasePath, host: '127.0.0.1', port: 0, now: Date.now, log: false })
+const service = await startService({
+  door: 'open on this machine',
+  databasePath,
+  host: '127.0.0.1',
+  port: 0,
+  now: Date.now,
+  log: false,
+})
 
 async function ask(part: 'middle' | 'interval', setRhPct: number, asker = 'bench'): Promise<number> {
   const started = performance.now()

@@ -4,13 +4,12 @@ import { once } from 'node:events'
 import { existsSync, readdirSync, writeFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 import { expect, test } from 'vitest'
-import { backupsFrom } from '../../server/cli/backupSettings.ts'
 import type { ImportProgress, KeptFilesAnswer } from '../../server/http/contract/files.ts'
 import { openDatabase } from '../../server/store/open.ts'
 import { scratchFolder } from '../support/database.ts'
 import { keptHouse } from '../support/keptHouse.ts'
 import { AT_S, checkAll, type Sender, sendUntilCut, tempOf } from '../support/killedService.ts'
-import { connectLogger, startLiveService } from '../support/liveService.ts'
+import { connectLogger, type LiveService, startLiveService } from '../support/liveService.ts'
 
 const ROOT = resolve(import.meta.dirname, '../..')
 
@@ -86,8 +85,8 @@ test('made while loggers send to a service, it is of one instant: what was ackno
   expect(again).toMatchObject({ code: 3, err: expect.stringContaining('is there already') })
 }, 180_000)
 
-const metric = async (http: string, name: string): Promise<string | undefined> =>
-  new RegExp(`^${name} (.+)$`, 'm').exec(await (await fetch(`${http}/metrics`)).text())?.[1]
+const metric = async ({ ask }: LiveService, name: string): Promise<string | undefined> =>
+  new RegExp(`^${name} (.+)$`, 'm').exec(await (await ask('/metrics')).text())?.[1]
 
 test('a service makes up for a missed backup at its start, and tells when it was', async () => {
   const folder = scratchFolder()
@@ -97,11 +96,11 @@ test('a service makes up for a missed backup at its start, and tells when it was
   const env = { MQTT_PORT: 'off', BACKUP_FOLDER: backups, BACKUP_EVERY_H: '1' }
   const service = await startLiveService(path, env)
   let age: string | undefined
-  while ((age = await metric(service.http, 'underjoist_backup_age_seconds')) === '+Inf' || age === 'Inf') {
+  while ((age = await metric(service, 'underjoist_backup_age_seconds')) === '+Inf' || age === 'Inf') {
     await new Promise((later) => setTimeout(later, 50))
   }
   expect(Number(age)).toBeLessThan(60)
-  expect(await metric(service.http, 'underjoist_backup_failed')).toBe('0')
+  expect(await metric(service, 'underjoist_backup_failed')).toBe('0')
   const made = readdirSync(backups)
   expect(made).toHaveLength(1)
   const check = await underjoist('check', '--db', path)
@@ -110,7 +109,7 @@ test('a service makes up for a missed backup at its start, and tells when it was
 
   // Started again within the hour it makes none.
   const next = await startLiveService(path, env)
-  while ((await metric(next.http, 'underjoist_backup_age_seconds')) === '+Inf') {
+  while ((await metric(next, 'underjoist_backup_age_seconds')) === '+Inf') {
     await new Promise((later) => setTimeout(later, 50))
   }
   expect(readdirSync(backups)).toEqual(made)
@@ -124,10 +123,10 @@ test('a backup that fails is told, and the service goes on', async () => {
   const taken = join(folder, 'a-file')
   writeFileSync(taken, '')
   const service = await startLiveService(path, { MQTT_PORT: 'off', BACKUP_FOLDER: taken })
-  while ((await metric(service.http, 'underjoist_backup_failed')) !== '1') {
+  while ((await metric(service, 'underjoist_backup_failed')) !== '1') {
     await new Promise((later) => setTimeout(later, 50))
   }
-  expect(await metric(service.http, 'underjoist_backup_age_seconds')).toMatch(/Inf/)
+  expect(await metric(service, 'underjoist_backup_age_seconds')).toMatch(/Inf/)
   expect((await fetch(`${service.http}/healthz`)).status).toBe(200)
   const check = await underjoist('check', '--db', path, '--json')
   expect(JSON.parse(check.out).backup).toMatchObject({
@@ -144,13 +143,13 @@ test('SIGTERM while loggers send, a page looks live, a file is brought in and a 
   const { loggers } = await keptHouse(path, { rows: 100_000, loggers: 6 })
   const backups = join(folder, 'backups')
   const service = await startLiveService(path, { MQTT_PORT: '0', BACKUP_FOLDER: backups })
-  const page = await fetch(`${service.http}/api/live`)
+  const page = await service.ask('/api/live')
   expect(page.status).toBe(200)
   const senders: Sender[] = loggers.map((logger) => ({ logger, acknowledged: 0 }))
   const sending = senders.map(async (sender, i) =>
     sendUntilCut(await connectLogger(service.mqtt, sender.logger), i, sender, () => {}),
   )
-  const importId = await bringIn(service.http, 300_000)
+  const importId = await bringIn(service, 300_000)
   const soFar = senders.map(({ acknowledged }) => acknowledged)
   while (senders.some(({ acknowledged }, i) => acknowledged < soFar[i]! + 5))
     await new Promise((later) => setTimeout(later, 5))
@@ -169,7 +168,7 @@ test('SIGTERM while loggers send, a page looks live, a file is brought in and a 
   expect(jobs.map(({ state }) => state)).not.toContain('failed')
   const next = await startLiveService(path, { MQTT_PORT: 'off' })
   const state = async () => {
-    const answer = await fetch(`${next.http}/api/imports/${importId}/progress`)
+    const answer = await next.ask(`/api/imports/${importId}/progress`)
     return ((await answer.json()) as ImportProgress).state
   }
   while (['waiting', 'running'].includes(await state())) await new Promise((later) => setTimeout(later, 100))
@@ -180,18 +179,18 @@ test('SIGTERM while loggers send, a page looks live, a file is brought in and a 
 }, 180_000)
 
 /** Drops a file of that many rows on the page of the house, and lets it be stored; returns the import. */
-async function bringIn(http: string, count: number): Promise<number> {
+async function bringIn({ ask }: LiveService, count: number): Promise<number> {
   const start = Date.UTC(2022, 0, 1)
   const lines = ['time_utc,temp_c,rh_pct']
   for (let i = 0; i < count; i++) lines.push(`${new Date(start + i * 60_000).toISOString()},${(i % 300) / 10},80`)
   const form = new FormData()
   form.append('files', new Blob([lines.join('\n')]), 'large.csv')
-  const dropped = await fetch(`${http}/api/houses/kept/files`, { method: 'POST', body: form })
+  const dropped = await ask('/api/houses/kept/files', { method: 'POST', body: form })
   const { files } = (await dropped.json()) as KeptFilesAnswer
   const [file] = files
   if (!file?.look.ok) throw new Error('The file must be understood.')
   const probes = { [file.look.understanding.probes[0]!.probeKey]: { newAtSpot: 'crawl/low' } }
-  const answer = await fetch(`${http}/api/houses/kept/files/${file.file}/store`, {
+  const answer = await ask(`/api/houses/kept/files/${file.file}/store`, {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
     body: JSON.stringify({ answers: file.answers, probes }),
@@ -200,12 +199,3 @@ async function bringIn(http: string, count: number): Promise<number> {
   expect(answer.status, JSON.stringify(body)).toBeLessThan(300)
   return body.importId
 }
-
-test('the settings have defaults, and what cannot be meant is refused', () => {
-  expect(backupsFrom({})).toBeUndefined()
-  expect(backupsFrom({ BACKUP_FOLDER: '/b' })).toEqual({ folder: '/b', everyH: 24, keep: 7 })
-  expect(backupsFrom({ BACKUP_FOLDER: '/b', BACKUP_EVERY_H: '6', BACKUP_KEEP: '2' })).toEqual({ folder: '/b', everyH: 6, keep: 2 }) // biome-ignore format: one expectation
-  expect(() => backupsFrom({ BACKUP_FOLDER: '/b', BACKUP_EVERY_H: '0' })).toThrow('BACKUP_EVERY_H is "0"')
-  expect(() => backupsFrom({ BACKUP_FOLDER: '/b', BACKUP_EVERY_H: 'daily' })).toThrow('BACKUP_EVERY_H is "daily"')
-  expect(() => backupsFrom({ BACKUP_FOLDER: '/b', BACKUP_KEEP: '1.5' })).toThrow('BACKUP_KEEP is "1.5"')
-})

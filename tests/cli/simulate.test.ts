@@ -14,7 +14,10 @@ async function simulated(...options: string[]) {
   const service = await startLiveService(path)
   const lines: string[] = []
   const run = async (...args: string[]) =>
-    followProgram(startProgram(CLI, ['simulate', '--service', service.http, ...args]), (line) => lines.push(line))
+    followProgram(
+      startProgram(CLI, ['simulate', '--service', service.http, ...args], { UNDERJOIST_TOKEN: service.token }),
+      (line) => lines.push(line),
+    )
   const { code, errors } = await run('--days', '1', '--every', '600', '--speed', '1000000', '--json', ...options)
   const db = openDatabase(path, { readOnly: true })
   try {
@@ -62,7 +65,9 @@ describe('simulate', () => {
 
   it('ends with Ctrl+C also when the broker has gone, and says what no receipt covered', async () => {
     const service = await startLiveService(join(scratchFolder(), 'underjoist.db'))
-    const program = startProgram(CLI, ['simulate', '--service', service.http, '--every', '1', '--json'])
+    const program = startProgram(CLI, ['simulate', '--service', service.http, '--every', '1', '--json'], {
+      UNDERJOIST_TOKEN: service.token,
+    })
     const lines: string[] = []
     const ended = followProgram(program, (line) => {
       lines.push(line)
@@ -73,6 +78,12 @@ describe('simulate', () => {
     const { readings, kept } = JSON.parse(lines.at(-1)!) as { readings: number; kept: number }
     expect(readings).toBeGreaterThan(0)
     expect(kept).toBeGreaterThan(0)
+  })
+
+  it('is not let in without a token, and says so', async () => {
+    const service = await startLiveService(join(scratchFolder(), 'underjoist.db'))
+    const program = startProgram(CLI, ['simulate', '--service', service.http], { UNDERJOIST_TOKEN: '' })
+    expect(await followProgram(program, () => {})).toMatchObject({ code: 3, errors: expect.stringMatching(/sign in/i) })
   })
 
   it('hangs nothing in a house that is not invented, and says so', async () => {

@@ -1,5 +1,5 @@
-/** `npm run docs`: writes the parts of DEVELOPERS.md that are made from the code. */
+/** `npm run docs`: writes the parts of DEVELOPERS.md and README.md that are made from the code. */
 import { writeFileSync } from 'node:fs'
-import { DEVELOPERS, developersWithGeneratedParts } from './generated.ts'
+import { DOCUMENTS, withGeneratedParts } from './generated.ts'
 
-writeFileSync(DEVELOPERS, developersWithGeneratedParts())
+for (const path of Object.keys(DOCUMENTS)) writeFileSync(path, withGeneratedParts(path))

@@ -7,7 +7,7 @@ import { describe, expect, it } from 'vitest'
 import { openDatabase } from '../../server/store/open.ts'
 import { scratchFolder } from '../support/database.ts'
 import { enrollIn } from '../support/enroll.ts'
-import { connectLogger, startLiveService } from '../support/liveService.ts'
+import { connectLogger, type LiveService, startLiveService } from '../support/liveService.ts'
 import { type Mosquitto, startMosquitto, USER } from '../support/mosquitto.ts'
 
 const AT_S = 1_779_000_000
@@ -117,7 +117,7 @@ describe('Mosquitto', () => {
     const service = await start()
     await ready(service.http)
     await broker.end('SIGTERM')
-    const trouble = async () => (await (await fetch(`${service.http}/readyz`)).json()).message as string
+    const trouble = async () => (await (await service.ask('/readyz')).json()).message as string
     await expect.poll(trouble, { timeout: 15_000 }).toContain('Nothing answers at')
     expect((await fetch(`${service.http}/healthz`)).status).toBe(200)
     await broker.start()
@@ -125,7 +125,7 @@ describe('Mosquitto', () => {
     await service.end('SIGTERM')
 
     const wrong = await startLiveService(path, { MQTT_URL: broker.url, MQTT_USER: 'service', MQTT_PASSWORD: 'no' })
-    const said = async () => (await (await fetch(`${wrong.http}/readyz`)).json()).message as string
+    const said = async () => (await (await wrong.ask('/readyz')).json()).message as string
     await expect.poll(said, { timeout: 15_000 }).toContain('MQTT_PASSWORD')
     expect(await said()).not.toContain('MQTT_PASSWORD=no')
   })
@@ -139,15 +139,15 @@ describe('Mosquitto', () => {
     await ready(trusting.http)
     await trusting.end('SIGTERM')
     const strange = await startLiveService(path, login)
-    const said = async (http: string) => (await (await fetch(`${http}/readyz`)).json()).message as string
-    await expect.poll(() => said(strange.http), { timeout: 15_000 }).toContain('MQTT_CA')
+    const said = async ({ ask }: LiveService) => (await (await ask('/readyz')).json()).message as string
+    await expect.poll(() => said(strange), { timeout: 15_000 }).toContain('MQTT_CA')
     await strange.end('SIGTERM')
     await broker.end('SIGTERM')
 
     const old = certificate({ days: -1 })
     const aged = await startMosquitto({ persistence: false, tls: old })
     const service = await startLiveService(path, { ...login, MQTT_URL: aged.url, MQTT_CA: old.cert })
-    await expect.poll(() => said(service.http), { timeout: 15_000 }).toContain('has expired')
+    await expect.poll(() => said(service), { timeout: 15_000 }).toContain('has expired')
   })
 })
 

@@ -4,6 +4,9 @@ import { once } from 'node:events'
 import { fileURLToPath } from 'node:url'
 import { connectAsync, type IClientOptions, type MqttClient } from 'mqtt'
 import { onTestFinished } from 'vitest'
+import { createPeopleDesk } from '../../server/people/createPeopleDesk.ts'
+import type { Caller } from '../../server/people/types.ts'
+import { openDatabase } from '../../server/store/open.ts'
 import type { Enrolled } from './enroll.ts'
 
 const CLI = fileURLToPath(new URL('../../server/cli.ts', import.meta.url))
@@ -14,6 +17,10 @@ export interface LiveService {
   http: string
   /** Such as mqtt://127.0.0.1:39002 */
   mqtt: string
+  /** Of a contractor, good for everything. */
+  token: string
+  /** Asks it as that contractor. */
+  ask(path: string, init?: RequestInit): Promise<Response>
   /** Resolves when the program is gone, with its exit code; null when a signal ended it. */
   end(signal: 'SIGTERM' | 'SIGKILL'): Promise<number | null>
 }
@@ -23,6 +30,7 @@ export async function startLiveService(
   databasePath: string,
   env: Record<string, string> = { MQTT_PORT: '0' },
 ): Promise<LiveService> {
+  const token = await tokenOf(databasePath)
   const program = spawn(
     process.execPath,
     ['--import', LOADER, CLI, 'serve', '--port', '0', '--json', '--db', databasePath],
@@ -40,7 +48,26 @@ export async function startLiveService(
     return code
   }
   onTestFinished(async () => void (await end('SIGKILL')))
-  return { http: address, mqtt, end }
+  const ask = (path: string, init: RequestInit = {}) =>
+    fetch(address + path, { ...init, headers: { ...init.headers, authorization: `Bearer ${token}` } })
+  return { http: address, mqtt, token, ask, end }
+}
+
+const CONTRACTOR = { name: 'Con Tractor', email: 'contractor@example.com', role: 'contractor' as const, houses: [] }
+
+/** A token of the contractor of that database, who is added where there is none. */
+async function tokenOf(databasePath: string): Promise<string> {
+  const db = openDatabase(databasePath)
+  try {
+    const desk = createPeopleDesk({ db, now: Date.now, publicUrl: 'http://127.0.0.1' })
+    const { email } = CONTRACTOR
+    const there = (await desk.people()).find((person) => person.email === email)
+    const { id: personId } = there ?? (await desk.addPerson(CONTRACTOR, 'the command line')).person
+    const caller: Caller = { ...CONTRACTOR, personId, houses: 'all', via: 'password', scope: 'write', sessionId: null }
+    return (await desk.addToken(caller, { name: 'a test', scope: 'write', days: 1 })).token
+  } finally {
+    db.close()
+  }
 }
 
 /** Connects as that logger and is gone when the test has ended. */

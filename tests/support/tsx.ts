@@ -9,9 +9,15 @@ const LOADER = import.meta.resolve?.('tsx') ?? 'tsx'
 
 export type Program = ChildProcessByStdio<null, Readable, Readable>
 
-export const startProgram = (moduleUrl: string, args: readonly string[]): Program =>
+/** @param env beside what this process has */
+export const startProgram = (
+  moduleUrl: string,
+  args: readonly string[],
+  env: Readonly<Record<string, string>> = {},
+): Program =>
   spawn(process.execPath, ['--import', LOADER, fileURLToPath(moduleUrl), ...args], {
     stdio: ['ignore', 'pipe', 'pipe'],
+    env: { ...process.env, ...env },
   })
 
 /** Hands over each line the program prints; resolves when it has ended. Returns its exit code, signal and error text. */

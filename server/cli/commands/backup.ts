@@ -1,8 +1,9 @@
 import { backUp } from '../../files/backup.ts'
-import { DEFAULT_KEEP, keepFrom } from '../backupSettings.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
 import { contentsSentence } from '../contentsWords.ts'
+import { DEFAULT_KEEP } from '../environment.ts'
 import { createProgress } from '../progress.ts'
+import { readSetting, readText } from '../readSetting.ts'
 import { count } from '../words.ts'
 
 export const backup: Command = {
@@ -15,11 +16,11 @@ export const backup: Command = {
     keep: { type: 'string', value: 'N', about: `the newest N stay in any case (BACKUP_KEEP, else ${DEFAULT_KEEP})` },
   },
   async run(args, context) {
-    const folder = args.words()[0] ?? process.env.BACKUP_FOLDER
+    const folder = args.words()[0] ?? readSetting(process.env, 'BACKUP_FOLDER')
     if (!folder) throw new UsageError('The folder for backups is missing: name one, or set BACKUP_FOLDER.')
     const given = args.option('keep')
     const keep =
-      given === undefined ? keepFrom(process.env.BACKUP_KEEP || undefined, 'BACKUP_KEEP') : keepFrom(given, '--keep')
+      given === undefined ? readSetting(process.env, 'BACKUP_KEEP') : readText('BACKUP_KEEP', given, '--keep')
     const progress = createProgress(context, 'Backing up', context.now)
     const { databasePath, now, signal } = context
     const made = await backUp({ databasePath, folder, keep, now, signal, onProgress: progress.show }).finally(

@@ -1,6 +1,6 @@
 import { checkDatabase } from '../../store/check.ts'
 import { rebuiltHourRows } from '../../store/hourly.ts'
-import { refreshHourly } from '../../study/refreshHourly.ts'
+import { refreshHourly } from '../../store/refreshHourly.ts'
 import { backupStanding, standingSentence } from '../backups.ts'
 import { type Command, EXIT } from '../command.ts'
 import { withDatabase } from '../open.ts'

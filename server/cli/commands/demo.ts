@@ -15,13 +15,13 @@ import { shortPage } from '../../study/shortPage.ts'
 import { housePage } from '../../study/view/housePage.ts'
 import type { Units } from '../../study/wording.ts'
 import { type Command, type Context, EXIT } from '../command.ts'
+import { DEFAULT_PORT } from '../environment.ts'
 import { createProgress } from '../progress.ts'
 import { startService } from '../runService.ts'
 import { serviceAt } from '../simulate/enrollInvented.ts'
 import { startLiveDemo } from '../simulate/liveDemo.ts'
 import { number } from '../words.ts'
 import { loadedText } from './load.ts'
-import { DEFAULT_PORT } from './serve.ts'
 
 const MORE =
   'These are the main findings. `demo --full` prints all, with tables and evidence; `demo --units si` in SI.\n'
@@ -121,6 +121,7 @@ async function startSomewhere(databasePath: string, { now }: Context) {
   for (let port = DEFAULT_PORT; ; port++) {
     try {
       return await startService({
+        door: 'open on this machine',
         databasePath,
         host: '127.0.0.1',
         port,

@@ -1,9 +1,10 @@
 import { randomBytes } from 'node:crypto'
 import { type Arguments, type Command, EXIT, UsageError } from '../command.ts'
+import { DEFAULT_PORT } from '../environment.ts'
+import { readSetting } from '../readSetting.ts'
 import { enrollInvented, serviceAt } from '../simulate/enrollInvented.ts'
 import { FAULTS, type Fault } from '../simulate/inventedLogger.ts'
 import { simulateLoggers } from '../simulate/simulateLoggers.ts'
-import { DEFAULT_PORT } from './serve.ts'
 
 const MOST_LOGGERS = 48
 
@@ -11,7 +12,7 @@ export const simulate: Command = {
   name: 'simulate',
   usage: '[--loggers N] [--house KEY] [--faults LIST]',
   about:
-    'Lets invented loggers send over real MQTT to a service that runs, in real time or sped up, with faults on request. They hang in an invented house only, or nowhere.',
+    'Lets invented loggers send over real MQTT to a service that runs, in real time or sped up, with faults on request. They hang in an invented house only, or nowhere. UNDERJOIST_TOKEN is the token that lets it in.',
   examples: [
     'simulate',
     'simulate --house demo-fernhollow --loggers 4 --every 5',
@@ -36,7 +37,11 @@ export const simulate: Command = {
     if (days === null && args.option('speed') !== undefined) throw new UsageError('--speed goes with --days.')
     const faults = faultsOf(args.option('faults'))
 
-    const crew = await enrollInvented(serviceAt(service), { count, everyS, house: args.option('house') ?? null })
+    const crew = await enrollInvented(serviceAt(service, readSetting(process.env, 'UNDERJOIST_TOKEN')), {
+      count,
+      everyS,
+      house: args.option('house') ?? null,
+    })
     context.out(`${crew.loggers.map(({ key }) => key).join(', ')} send to ${crew.broker}. Ctrl+C ends it.\n`)
     const result = await simulateLoggers(
       { ...crew, run: randomBytes(3).toString('hex'), faults },

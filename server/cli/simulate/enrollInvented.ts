@@ -8,12 +8,17 @@ export interface Service {
   ask<T>(path: string, body?: object): Promise<T>
 }
 
-export const serviceAt = (address: string): Service => ({
+/** @param token an API token that may write; none where the service lets this machine in by itself */
+export const serviceAt = (address: string, token?: string): Service => ({
   async ask<T>(path: string, body?: object): Promise<T> {
     let response: Response
     try {
       response = await fetch(address + path, {
-        ...(body && { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
+        headers: {
+          ...(body && { 'content-type': 'application/json' }),
+          ...(token !== undefined && { authorization: `Bearer ${token}` }),
+        },
+        ...(body && { method: 'POST', body: JSON.stringify(body) }),
       })
     } catch {
       throw new InputRefused(`No service answers at ${address}. Start it with npm start, or name it with --service.`)
