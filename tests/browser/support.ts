@@ -27,7 +27,15 @@ export const DEMO = '/houses/demo-fernhollow'
 export async function serve(demo: boolean, broker?: BrokerChoice): Promise<Service> {
   const databasePath = join(scratchFolder(), 'underjoist.db')
   if (demo) copyFileSync(inject('demoDatabase'), databasePath)
-  const service = await startService({ databasePath, host: '127.0.0.1', port: 0, now: Date.now, log: false, broker })
+  const service = await startService({
+    door: 'open on this machine',
+    databasePath,
+    host: '127.0.0.1',
+    port: 0,
+    now: Date.now,
+    log: false,
+    broker,
+  })
   onTestFinished(() => service.stop())
   return service
 }
@@ -39,7 +47,7 @@ export interface Opened {
 
 /** A page whose every script error fails the test. */
 export async function open(
-  service: Service,
+  service: Pick<Service, 'address'>,
   path: string,
   { width = 1280, colorScheme = 'light' }: Opened = {},
 ): Promise<Page> {

@@ -1,5 +1,6 @@
 /** Talks to the service: typed answers, and troubles as the sentences the service sent. */
 import type { ErrorAnswer } from '../../server/http/contract/error.ts'
+import { signedInAgain } from './door.ts'
 
 /** Anything but a success: a code to branch on, a sentence, and what to do about it. */
 export class Trouble extends Error {
@@ -29,7 +30,10 @@ export interface Answer<T> {
   body: T
 }
 
-/** @throws Trouble for every answer that is not a success, and when none comes */
+/**
+ * Where nobody is signed in any more, it waits until somebody is and asks again: what was sent is not lost.
+ * @throws Trouble for every answer that is not a success, and when none comes
+ */
 export async function ask<T>(path: string, init: RequestInit = {}): Promise<Answer<T>> {
   let response: Response
   try {
@@ -41,6 +45,10 @@ export async function ask<T>(path: string, init: RequestInit = {}): Promise<Answ
   const text = await response.text()
   const body: unknown = text === '' ? null : parsed(text)
   if (response.ok) return { status: response.status, body: body as T }
+  if (isError(body) && body.code === 'NOT_SIGNED_IN') {
+    await signedInAgain()
+    return ask(path, init)
+  }
   throw new Trouble(
     response.status,
     isError(body) ? body : { ...UNREACHED, message: `The service answered with ${response.status}.` },

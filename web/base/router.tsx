@@ -7,6 +7,7 @@ export type Place =
   | { page: 'new house' }
   | { page: 'sizing' }
   | { page: 'stations' }
+  | { page: 'letters' }
   | { page: 'checks'; check: number | null }
   | { page: 'loggers' }
   /** The house they will hang in, where it is known already. */
@@ -19,9 +20,29 @@ export type Place =
   | { page: 'enter'; houseKey: string }
   | { page: 'bring in'; houseKey: string }
   | { page: 'history'; houseKey: string }
+  | { page: 'house people'; houseKey: string }
+  /** What the owner of the house sees, shown to the firm. */
+  | { page: 'owner look'; houseKey: string }
+  | { page: 'people' }
+  | { page: 'account' }
+  | { page: 'first' }
+  | { page: 'forgot' }
+  /** Behind "#" stands the code of an invitation or a forgotten password. */
+  | { page: 'password' }
+  /** Behind "#" may stand an owner's link. The house, where an owner has several. */
+  | { page: 'owner'; ofHouse: string | null }
   | { page: 'nowhere' }
 
-const OF_HOUSE = { '': 'house', enter: 'enter', 'bring-in': 'bring in', history: 'history' } as const
+const OF_HOUSE = {
+  '': 'house',
+  enter: 'enter',
+  'bring-in': 'bring in',
+  history: 'history',
+  people: 'house people',
+  owner: 'owner look',
+} as const
+
+const ALONE = ['sizing', 'stations', 'letters', 'people', 'account', 'first', 'forgot', 'password'] as const
 
 /** @param search what follows the path, with its question mark */
 function loggersPlace(rest: readonly string[], search: string): Place {
@@ -39,8 +60,11 @@ function loggersPlace(rest: readonly string[], search: string): Place {
 export function placeOf(path: string, search = ''): Place {
   const parts = path.split('/').filter((part) => part !== '')
   if (parts.length === 0) return { page: 'round' }
-  if (parts.length === 1 && parts[0] === 'sizing') return { page: 'sizing' }
-  if (parts.length === 1 && parts[0] === 'stations') return { page: 'stations' }
+  const alone = ALONE.find((page) => parts.length === 1 && parts[0] === page)
+  if (alone !== undefined) return { page: alone }
+  if (parts.length === 1 && parts[0] === 'owner') {
+    return { page: 'owner', ofHouse: new URLSearchParams(search).get('house') }
+  }
   if (parts[0] === 'checks' && parts.length <= 2 && /^\d*$/.test(parts[1] ?? '')) {
     return { page: 'checks', check: parts[1] === undefined ? null : Number(parts[1]) }
   }
@@ -56,9 +80,10 @@ export function placeOf(path: string, search = ''): Place {
 
 const MOVED = 'underjoist:moved'
 
-/** Goes to another page of ours. */
-export function goTo(path: string): void {
-  history.pushState(null, '', path)
+/** Goes to another page of ours; in place of the present one, where going back to that would lead nowhere. */
+export function goTo(path: string, { inPlace = false }: { inPlace?: boolean } = {}): void {
+  if (inPlace) history.replaceState(null, '', path)
+  else history.pushState(null, '', path)
   dispatchEvent(new Event(MOVED))
 }
 

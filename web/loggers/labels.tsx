@@ -1,6 +1,7 @@
 /** A sheet of labels to print: code in large letters, name, and a QR code that leads to the logger's page. Never a secret. */
 import { useEffect, useMemo } from 'preact/hooks'
 import type { Logger, LoggersAnswer } from '../../server/http/contract/loggers.ts'
+import { useCaller } from '../base/caller.ts'
 import { useLoad } from '../base/load.ts'
 import { Awaiting } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
@@ -11,6 +12,8 @@ import { isThisMachine } from './words.ts'
 
 export default function LabelsPage({ keys }: { keys: readonly string[] }) {
   const loaded = useLoad<LoggersAnswer>('/api/loggers')
+  // Phones open the address that people know, whichever these pages were opened at.
+  const origin = useCaller().origin ?? location.origin
   useEffect(() => {
     document.title = 'Labels · Underjoist'
   }, [])
@@ -28,10 +31,10 @@ export default function LabelsPage({ keys }: { keys: readonly string[] }) {
           For A4 and Letter, 21 to a sheet, 62 by 36 mm. Print at 100 %, cut, and stick each on its logger. There is no
           secret on them: whoever finds one learns nothing but its code.
         </p>
-        {isThisMachine(location.origin) && (
+        {isThisMachine(origin) && (
           <p class="alarm">
-            The QR codes lead to {location.origin}, which only this machine opens. On another device type the code
-            beside it under Loggers.
+            The QR codes lead to {origin}, which only this machine opens. On another device type the code beside it
+            under Loggers.
           </p>
         )}
         {loaded.body === null && <Awaiting loaded={loaded} what="the loggers" again={loaded.again} />}
@@ -47,15 +50,15 @@ export default function LabelsPage({ keys }: { keys: readonly string[] }) {
       </div>
       <ul class="labels" aria-label="Labels">
         {chosen.map((logger) => (
-          <Label key={logger.key} logger={logger} />
+          <Label key={logger.key} logger={logger} origin={origin} />
         ))}
       </ul>
     </>
   )
 }
 
-function Label({ logger: { key, code, name } }: { logger: Logger }) {
-  const address = `${location.origin}/loggers/${encodeURIComponent(key)}`
+function Label({ logger: { key, code, name }, origin }: { logger: Logger; origin: string }) {
+  const address = `${origin}/loggers/${encodeURIComponent(key)}`
   const { size, path } = useMemo(() => qrOf(address), [address])
   return (
     <li class="label">
