@@ -7,11 +7,11 @@ import { noteLetterDomain, storeLetter, storeLetters } from '../store/letters.ts
 import type { Database } from '../store/open.ts'
 import { postTroubleLetter } from '../watch/letters/toContractors.ts'
 import { writeDueLetters } from '../watch/post/clerk.ts'
-import { createRegularClerk, type RegularClerkOptions } from '../watch/post/regularClerk.ts'
 import { createFolderPost } from '../watch/post/folderPost.ts'
 import { createLetterDesk, type LetterDesk } from '../watch/post/letterDesk.ts'
 import { createMailer } from '../watch/post/mailer.ts'
 import { domainOf } from '../watch/post/message.ts'
+import { createRegularClerk, type RegularClerkOptions } from '../watch/post/regularClerk.ts'
 import { createSmtpPost } from '../watch/post/smtpPost.ts'
 import type { LetterSettings } from './settings.ts'
 
@@ -33,6 +33,7 @@ interface LettersOptions {
 
 const ROUND_MS = 15_000
 const FIRST_MS = 5000
+const REGULAR_MS = 60_000
 
 /** @param settings none: what is decided waits in the outbox, and nothing leaves it */
 export async function createLetters(
@@ -68,24 +69,20 @@ export async function createLetters(
     })
   const domain = settings && domainOf(settings.from)
   if (domain) await noteLetterDomain(db, domain)
-  const writeRegular = createRegularClerk({
-    db,
-    now,
-    publicUrl,
-    signer,
-    levelOf,
-    onTrouble: (_, error) => onUnexpected(error),
-  })
   const rounds = createRepeated(
     async () => {
       await writeDueLetters({ db, now, publicUrl, signer })
-      // Alarms wait for no summary.
-      await mailer?.run()
-      await writeRegular()
       await mailer?.run()
     },
     { everyMs: ROUND_MS, firstMs: FIRST_MS, onUnexpected },
   )
+  const onTrouble = (_house: string, error: unknown) => onUnexpected(error)
+  // Beside the others: a morning of many summaries must not hold an alarm back.
+  const regular = createRepeated(createRegularClerk({ db, now, publicUrl, signer, levelOf, onTrouble }), {
+    everyMs: REGULAR_MS,
+    firstMs: REGULAR_MS,
+    onUnexpected,
+  })
   return {
     desk: createLetterDesk({
       db,
@@ -95,10 +92,14 @@ export async function createLetters(
       goesTo: post?.goesTo ?? null,
       problem: () => mailer?.problem() ?? null,
     }),
-    start: () => rounds.start(),
+    start() {
+      rounds.start()
+      regular.start()
+    },
     async stop() {
       await mailer?.stop()
       await rounds.stop()
+      await regular.stop()
     },
   }
 }

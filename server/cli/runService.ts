@@ -30,7 +30,6 @@ import { createRepeated, type Repeated } from '../jobs/repeated.ts'
 import { createPeopleDesk } from '../people/createPeopleDesk.ts'
 import type { PeopleDesk } from '../people/types.ts'
 import { findTroubles } from '../store/check.ts'
-import { readFirm, storeFirm } from '../store/firm.ts'
 import { readHistory, treeProblemsIn, undoEntry } from '../store/history.ts'
 import { listHouses } from '../store/houses.ts'
 import { findImport, findImportLines } from '../store/imports.ts'
@@ -54,6 +53,7 @@ import { createNoticeDesk } from '../watch/noticeDesk.ts'
 import { roundNotices } from '../watch/roundNotices.ts'
 import { createWatcher, type Watcher } from '../watch/watcher.ts'
 import { type BackupSettings, createBackups } from './backups.ts'
+import { firmDesk } from './firmDesk.ts'
 import { accountLetters, createLetters, type Letters } from './letters.ts'
 import { ownerLevels, ownerPages } from './ownerPages.ts'
 import type { LetterSettings } from './settings.ts'
@@ -243,7 +243,7 @@ export async function buildService({
           )
           return { asOf: now(), ...(await round(db, { now: now(), units, notices, reaches, onStale: line.ask })) }
         },
-        firm: { read: () => readFirm(db), store: (firm) => storeFirm(db, firm) },
+        firm: firmDesk(db),
         ownerPage: ownerPages(db, { ...ownerView, letters: letters.desk }),
         views: createHouseViews(db, { now, findings }),
         files: createFileDesk({ db, now, kept, queue }),

@@ -1,12 +1,11 @@
 /** `/api/firm`: what owners and letters name as the one to call. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import type { Firm } from '../store/firm.ts'
 import { CONTRACTOR } from './access.ts'
 import { ERRORS } from './contract/error.ts'
-import { FirmSchema } from './contract/firm.ts'
+import { type FirmAnswer, FirmBody, type FirmGiven, FirmSchema } from './contract/firm.ts'
 
 export interface FirmDeps {
-  firm: { read(): Promise<Firm>; store(firm: Firm): Promise<void> }
+  firm: { read(): Promise<FirmAnswer>; store(firm: FirmGiven): Promise<void> }
 }
 
 export const firmRoutes =
@@ -18,7 +17,7 @@ export const firmRoutes =
 
     app.put(
       '/api/firm',
-      { config, schema: { body: FirmSchema, response: { 200: FirmSchema, ...ERRORS } } },
+      { config, schema: { body: FirmBody, response: { 200: FirmSchema, ...ERRORS } } },
       async ({ body }) => {
         await firm.store(body)
         return firm.read()

@@ -9,7 +9,6 @@ import type { OwnerView } from '../study/view/ownerPage.ts'
 import type { OpenNotice } from '../study/view/ownerState.ts'
 import type { Units } from '../study/wording.ts'
 import { CLASS_WORDS, LETTER_CLASSES, type LetterClass } from '../watch/letters/kinds.ts'
-import { NOT_SEEN } from '../watch/letters/parts.ts'
 import type { OwnerNotice, OwnerNoticesAsked } from '../watch/ownerNotices.ts'
 import { type Access, AT_HOUSE } from './access.ts'
 import { callerOf } from './caller.ts'
@@ -89,7 +88,6 @@ export const ownerPageRoutes =
           call: firm,
           letters: await ownerPage.letters(house.id, caller.role === 'owner' ? caller.personId : null),
           choices: await choicesOf(house.id, caller),
-          notSeen: NOT_SEEN,
         })
       },
     )

@@ -14,10 +14,17 @@ export async function readFirm(db: Database): Promise<Firm> {
   return row ?? { name: '', phone: null, email: null }
 }
 
-export async function storeFirm(db: Database, { name, phone, email }: Firm): Promise<void> {
+/** @param settings by name, checked already; the others stay as they are */
+export async function storeFirm(
+  db: Database,
+  { name, phone, email }: Firm,
+  settings: Readonly<Record<string, number>> = {},
+): Promise<void> {
   inTransaction(db, () => {
-    const kept = 'update firm set name = ?, phone = ?, email = ? where id = (select min(id) from firm)'
-    if (statement(db, kept).run(name, phone, email).changes > 0) return
-    statement(db, 'insert into firm (name, phone, email) values (?, ?, ?)').run(name, phone, email)
+    const set = JSON.stringify(settings)
+    const kept = `update firm set name = ?, phone = ?, email = ?, settings = iif(? = '{}', settings, json_patch(settings, ?))
+      where id = (select min(id) from firm)`
+    if (statement(db, kept).run(name, phone, email, set, set).changes > 0) return
+    statement(db, 'insert into firm (name, phone, email, settings) values (?, ?, ?, ?)').run(name, phone, email, set)
   })
 }

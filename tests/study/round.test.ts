@@ -6,7 +6,7 @@ import { storeReadings } from '../../server/store/readings.ts'
 import { storeHouse } from '../../server/store/storeHouse.ts'
 import { findingsOf } from '../../server/study/findings.ts'
 import { createFindingsLine } from '../../server/study/findingsLine.ts'
-import { round } from '../../server/study/round.ts'
+import { type RoundAsked, type RoundNotice, round } from '../../server/study/round.ts'
 import { scratchDatabase } from '../support/database.ts'
 import { DAY, HOUR, madeReadings, swing } from '../support/series.ts'
 import { probeOf, stepsOf, storeTestHouse, TEST_HOUSE } from '../support/studiedHouse.ts'
@@ -18,10 +18,10 @@ const dryAir = (from: number, to: number) =>
 const HOUSE = { ...TEST_HOUSE, invented: false, loggers: TEST_HOUSE.loggers!.filter(({ key }) => key === 'l1') }
 HOUSE.spaces = [{ ...HOUSE.spaces[0]!, spots: [HOUSE.spaces[0]!.spots[0]!] }]
 
-async function roundOf(db: Database, now = NOW) {
+async function roundOf(db: Database, now = NOW, notices: RoundAsked['notices'] = new Map()) {
   const stale: string[] = []
-  const [house] = await round(db, { now, units: 'us', onStale: (key) => stale.push(key) })
-  return { house: house!, stale }
+  const { houses } = await round(db, { now, units: 'us', notices, onStale: (key) => stale.push(key) })
+  return { house: houses[0]!, stale }
 }
 
 async function studied(db: Database, now = NOW) {
@@ -70,6 +70,49 @@ test('a departure in the kept balance asks for a look, until a later work has an
   const works = [{ key: 'fix', kind: 'repair' as const, from: '2024-05-25' }]
   await storeHouse(db, { ...HOUSE, works }, { replace: true, now: NOW, who: 'tester' })
   expect((await roundOf(db)).house.standing).toBe('fine')
+})
+
+const NOTICE: RoundNotice = {
+  watch: 'liquid water',
+  urgency: 'urgent',
+  sinceAt: NOW - 5 * HOUR,
+  openedAt: NOW - 4 * HOUR,
+  acknowledgedBy: null,
+  snoozedUntil: null,
+  escalated: false,
+  afterBigRain: false,
+  rainMm: null,
+  places: 1,
+  line: 'Water under the house.',
+}
+
+test('an open notice speaks before the level, says who has it in hand, and waits while it is put off', async () => {
+  const db = scratchDatabase()
+  const { houseId } = await studied(db)
+  const standing = async (...notices: Partial<RoundNotice>[]) =>
+    (await roundOf(db, NOW, new Map([[houseId, notices.map((one) => ({ ...NOTICE, ...one }))]]))).house
+  expect(await standing({})).toMatchObject({
+    standing: 'act',
+    urgency: 'urgent',
+    level: 'dry',
+    since: '2024-05-30',
+    line: 'Water under the house.',
+  })
+  expect((await standing({ escalated: true })).line).toBe('Water under the house. Nobody has acknowledged it.')
+  expect(await standing({ acknowledgedBy: 'Tess' })).toMatchObject({
+    standing: 'act',
+    line: 'Water under the house. Tess has seen it.',
+  })
+  const soon = { watch: 'damp', urgency: 'soon' as const, line: 'Damp air.' }
+  expect((await standing(soon)).standing).toBe('act')
+  expect((await standing({ ...soon, acknowledgedBy: 'Tess' })).standing).toBe('look')
+  expect((await standing({ ...soon, urgency: 'note' })).standing).toBe('look')
+  expect((await standing({ ...soon, watch: 'silent' })).standing).toBe('silent')
+  expect((await standing(soon, {})).line).toBe('Water under the house. And 1 more.')
+  const putOff = await standing({ snoozedUntil: NOW + 3 * DAY })
+  expect([putOff.standing, putOff.urgency]).toEqual(['look', null])
+  expect(putOff.line).toBe('Water under the house. Put off until June 3, 2024.')
+  expect((await standing({ snoozedUntil: NOW })).standing).toBe('act')
 })
 
 test('houses in the line are made one after the other, each once, and trouble with one keeps nobody waiting', async () => {

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest'
 import { runInWorker } from '../../server/jobs/inWorker.ts'
+import { refreshHourly } from '../../server/store/refreshHourly.ts'
 import { studyHouse } from '../../server/study/findings.ts'
-import { refreshHourly } from '../../server/study/refreshHourly.ts'
 import { scratchDatabase } from '../support/database.ts'
 import { DAY, HOUR, madeReadings, swing } from '../support/series.ts'
 import { storeTestHouse, TEST_HOUSE } from '../support/studiedHouse.ts'

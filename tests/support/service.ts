@@ -7,7 +7,13 @@ import { scratchFolder } from './database.ts'
 
 export async function scratchService(now: () => number = Date.now, steadyMs?: () => number): Promise<ServiceParts> {
   const databasePath = join(scratchFolder(), 'underjoist.db')
-  const parts = await buildService({ databasePath, now, log: false, ...(steadyMs && { steadyMs }) })
+  const parts = await buildService({
+    door: 'open on this machine',
+    databasePath,
+    now,
+    log: false,
+    ...(steadyMs && { steadyMs }),
+  })
   parts.queue.start()
   onTestFinished(() => parts.stop())
   return parts

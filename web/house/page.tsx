@@ -21,11 +21,13 @@ import { FindingsSection } from './findings.tsx'
 import './house.css'
 import { LoggersSection } from './loggers.tsx'
 import { NextSection } from './next.tsx'
+import { NoticesSection } from './notices.tsx'
 import { RiskSection } from './risk.tsx'
 import { StormsSection } from './storms.tsx'
 
 const JUMPS = [
   ['drawing', 'Section'],
+  ['notices', 'Notices'],
   ['record', 'Record'],
   ['works', 'Did the work do it'],
   ['sources', 'Where the water comes from'],
@@ -81,6 +83,7 @@ export default function HousePage({ houseKey }: { houseKey: string }) {
       </nav>
       <BalanceState houseKey={houseKey} balance={balance} />
       <SectionDrawing house={house.body.house} page={page} balance={told} units={units} />
+      {stage >= STAGES.record && <NoticesSection houseKey={houseKey} timeZone={page.house.timeZone} />}
       {stage >= STAGES.record && (
         <RecordSection houseKey={houseKey} page={page} departures={departures} onDrawn={recordDrawn} />
       )}

@@ -1,27 +1,22 @@
 /** The round: every house under care, those that need somebody first, each with one sentence why. */
 import { useEffect, useState } from 'preact/hooks'
-import type { RoundAnswer, RoundHouse } from '../../server/http/contract/round.ts'
+import type { RoundAnswer } from '../../server/http/contract/round.ts'
 import { send, Trouble } from '../base/api.ts'
-import { LevelMark } from '../base/levelMark.tsx'
+import { useCaller } from '../base/caller.ts'
 import { useLoad } from '../base/load.ts'
-import { Awaiting, InventedStamp } from '../base/parts.tsx'
+import { Awaiting } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { goTo, Link } from '../base/router.tsx'
-import { ageText } from '../base/time.ts'
+import { entriesOf } from './entries.ts'
+import { House } from './house.tsx'
+import { Storm } from './storm.tsx'
 import './round.css'
 
-const WORDS: Record<RoundHouse['standing'], string> = {
-  act: 'Act',
-  look: 'Look',
-  silent: 'Silent',
-  waiting: 'Being worked out',
-  fine: 'Fine',
-  'no readings': 'No readings yet',
-}
 const ASK_AGAIN_MS = 2500
 
 export function RoundPage() {
   const { units } = usePerson()
+  const addsHouses = useCaller().caller.role === 'contractor'
   const loaded = useLoad<RoundAnswer>(`/api/round?units=${units}`)
   const [wanted, setWanted] = useState('')
   const round = loaded.body
@@ -44,8 +39,8 @@ export function RoundPage() {
       </>
     )
   }
-  if (round.houses.length === 0) return <Empty onAdded={again} />
-  const found = round.houses.filter((house) => matches(house, wanted))
+  if (round.houses.length === 0) return addsHouses ? <Empty onAdded={again} /> : <NoneGiven />
+  const entries = entriesOf(round, wanted)
   const needs = round.houses.filter(
     ({ standing }) => standing === 'act' || standing === 'look' || standing === 'silent',
   ).length
@@ -62,16 +57,22 @@ export function RoundPage() {
             onInput={(event) => setWanted(event.currentTarget.value)}
           />
         </label>
-        <Link to="/houses/new" class="button">
-          New house
-        </Link>
+        {addsHouses && (
+          <Link to="/houses/new" class="button">
+            New house
+          </Link>
+        )}
       </div>
       <ul class="round">
-        {found.map((house) => (
-          <House key={house.key} house={house} asOf={round.asOf} />
-        ))}
+        {entries.map((entry) =>
+          'storm' in entry ? (
+            <Storm key={`storm ${entry.storm.from}`} {...entry} asOf={round.asOf} />
+          ) : (
+            <House key={entry.house.key} house={entry.house} asOf={round.asOf} />
+          ),
+        )}
       </ul>
-      {found.length === 0 && <p>No house here is called that. Clear the search to see all.</p>}
+      {entries.length === 0 && <p>No house here is called that. Clear the search to see all.</p>}
     </>
   )
 }
@@ -83,37 +84,13 @@ function headline(all: number, needs: number): string {
     : `${houses}; ${needs === 1 ? 'one needs' : `${needs} need`} somebody`
 }
 
-const matches = ({ name, place }: RoundHouse, wanted: string): boolean =>
-  `${name} ${place}`.toLowerCase().includes(wanted.trim().toLowerCase())
-
-function House({ house, asOf }: { house: RoundHouse; asOf: number }) {
+/** For technicians, who work at the houses they are given. */
+function NoneGiven() {
   return (
-    <li class="round-house">
-      <div class="round-mark">
-        {house.level ? <LevelMark level={house.level} /> : <span class="quiet">{WORDS[house.standing]}</span>}
-      </div>
-      <div>
-        <h2 class="round-name">
-          <Link to={`/houses/${house.key}`}>{house.name}</Link>
-        </h2>
-        <p class="small quiet">
-          {house.place} {house.invented && <InventedStamp />}
-        </p>
-        <p>
-          {house.level !== null && <strong>{WORDS[house.standing]}. </strong>}
-          {house.line}
-        </p>
-      </div>
-      <p class="small quiet round-heard">
-        {house.lastHeardAt === null
-          ? 'never heard'
-          : house.invented
-            ? 'record of the past'
-            : `heard ${ageText(asOf - house.lastHeardAt)}`}
-        <br />
-        {house.spots.map(({ level, count }) => `${count} ${level}`).join(', ')}
-      </p>
-    </li>
+    <>
+      <h1 tabIndex={-1}>No house yet</h1>
+      <p class="round-lead">No house has been given to you. Ask your contractor to.</p>
+    </>
   )
 }
 

@@ -59,7 +59,6 @@ export const OwnerPageSchema = Type.Object({
   works: Type.Array(Type.Object({ date: Type.String(), at: Instant, words: Type.String() })),
   letters: Type.Array(Type.Object({ id: Type.Integer(), at: Instant, subject: Type.String(), to: Type.String() })),
   choices: Type.Array(LetterChoicesSchema, { description: 'of the owner who asks; of every owner for the firm' }),
-  notSeen: Type.String({ description: 'what humidity loggers do not see' }),
 })
 export type OwnerPageAnswer = Static<typeof OwnerPageSchema>
 

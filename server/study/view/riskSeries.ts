@@ -7,11 +7,11 @@ import { moldBand, woodMoisture } from '../../moisture/risk.ts'
 import { readFindings, replaceFinding } from '../../store/findings.ts'
 import { findHouse } from '../../store/houses.ts'
 import type { Database } from '../../store/open.ts'
+import { refreshHourly } from '../../store/refreshHourly.ts'
 import { readSettings } from '../../store/settings.ts'
 import { fingerprintHouse } from '../fingerprint.ts'
 import { readHouseRecord } from '../houseRecord.ts'
 import { observedSpaces } from '../observedHouse.ts'
-import { refreshHourly } from '../refreshHourly.ts'
 
 type Column = (number | null)[]
 interface Band {
