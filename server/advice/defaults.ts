@@ -522,7 +522,7 @@ export const NUMBER_DEFAULTS = {
   woodRiseOffPoints: row(1, 'points', [0, 4], 'false alarms', 'watch', proposal, 'a smaller rise than this is over'),
   moldOffIndex: row(2.5, 'index', [0, 6], 'false alarms', 'watch', proposal, 'a mold index below this is over'),
   freezeOffK: row(1, 'K', [0.2, 5], 'false alarms', 'watch', proposal, 'air must be so much above its line again ...'),
-  freezeOffHours: row(6, 'h', [1, 48], 'false alarms', 'watch', proposal, '... for this long'),
+  freezeOffHours: row(48, 'h', [1, 168], 'false alarms', 'watch', proposal, '... for this long'),
   powerOffW: row(5, 'W', [0.5, 50], 'missed alarms', 'watch', proposal, 'a machine that draws less stands still'),
   machineOffHours: row(6, 'h', [1, 48], 'false alarms', 'watch', proposal, 'and must stand still for this long ...'),
   machineOffRhPct: row(5, '%', [1, 20], 'false alarms', 'watch', proposal, '... in air this far above its set point'),

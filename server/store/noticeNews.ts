@@ -19,38 +19,84 @@ export interface NoticeNews {
 
 const TAKEN_UP = 'letters took up changes to'
 
+const NEWS = `select c.id as changeId, c.notice_id as noticeId, c.at, c.change, c.body, n.watch, n.urgency,
+    n.since_at as sinceAt, h.id, h.key, h.name, h.time_zone as timeZone, h.invented
+  from notice_changes c join notices n on n.id = c.notice_id join houses h on h.id = n.house_id`
+
 /** Not yet taken up, oldest first. */
 export async function findNoticeNews(db: Database, most: number): Promise<NoticeNews[]> {
   return statement(
     db,
-    `select c.id as changeId, c.notice_id as noticeId, c.at, c.change, c.body, n.watch, n.urgency, n.since_at as sinceAt,
-       h.id, h.key, h.name, h.time_zone as timeZone, h.invented
-     from notice_changes c join notices n on n.id = c.notice_id join houses h on h.id = n.house_id
-     where c.id > coalesce((select cast(value as integer) from service_facts where name = ?), 0)
+    `${NEWS} where c.id > coalesce((select cast(value as integer) from service_facts where name = ?), 0)
      order by c.id limit cast(? as integer)`,
   )
     .all(TAKEN_UP, most)
-    .map((row) => {
-      const { id, key, name, timeZone, invented, body, ...rest } = row as Omit<NoticeNews, 'house' | 'body'> &
-        Omit<NoticeNews['house'], 'invented'> & { body: string | null; invented: number }
-      return {
-        ...rest,
-        body: body === null ? null : JSON.parse(body),
-        house: { id, key, name, timeZone, invented: invented === 1 },
-      }
-    })
+    .map(toNews)
 }
 
-/** Both or neither: a change without its letters would be lost, letters without it would be made twice. */
-export async function takeUpNews(db: Database, upTo: number, letters: readonly NewLetter[]): Promise<void> {
+/** Changes that were taken up and wait to be told, oldest first; those of houses that are gone are left out. */
+export async function findNoticeChanges(db: Database, changeIds: readonly number[]): Promise<NoticeNews[]> {
+  return statement(db, `${NEWS} where c.id in (select value from json_each(?)) order by c.id`)
+    .all(JSON.stringify(changeIds))
+    .map(toNews)
+}
+
+function toNews(row: unknown): NoticeNews {
+  const { id, key, name, timeZone, invented, body, ...rest } = row as Omit<NoticeNews, 'house' | 'body'> &
+    Omit<NoticeNews['house'], 'invented'> & { body: string | null; invented: number }
+  return {
+    ...rest,
+    body: body === null ? null : JSON.parse(body),
+    house: { id, key, name, timeZone, invented: invented === 1 },
+  }
+}
+
+/** All or nothing: a change without its letters would be lost, letters without it would be made twice. */
+export async function takeUpNews(
+  db: Database,
+  upTo: number,
+  letters: readonly NewLetter[],
+  gathered: ReadonlyMap<number, unknown>,
+): Promise<void> {
   inTransaction(db, () => {
     for (const letter of letters) insertLetter(db, letter)
-    statement(
-      db,
-      'insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value',
-    ).run(TAKEN_UP, String(upTo))
+    keepGathered(db, gathered)
+    keepFact(db, TAKEN_UP, String(upTo))
   })
 }
+
+/** What was gathered is told, both or neither. */
+export async function tellGathered(
+  db: Database,
+  letters: readonly NewLetter[],
+  gathered: ReadonlyMap<number, unknown>,
+): Promise<void> {
+  inTransaction(db, () => {
+    for (const letter of letters) insertLetter(db, letter)
+    keepGathered(db, gathered)
+  })
+}
+
+const GATHERED = 'letters gathered for '
+
+/** What waits to be told together, by person. */
+export async function readGathered(db: Database): Promise<Map<number, unknown>> {
+  const rows = statement(
+    db,
+    'select name, value from service_facts where substr(name, 1, length(:start)) = :start',
+  ).all({ start: GATHERED }) as { name: string; value: string }[]
+  return new Map(rows.map(({ name, value }) => [Number(name.slice(GATHERED.length)), JSON.parse(value)]))
+}
+
+function keepGathered(db: Database, gathered: ReadonlyMap<number, unknown>): void {
+  for (const [personId, value] of gathered) keepFact(db, GATHERED + personId, JSON.stringify(value))
+}
+
+const keepFact = (db: Database, name: string, value: string): void =>
+  void statement(
+    db,
+    'insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value',
+  ).run(name, value)
 
 /**
  * Marks notices that somebody was told of before `openedBefore` and that nobody has acknowledged, once each, as a change

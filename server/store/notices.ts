@@ -64,14 +64,21 @@ export async function findNoticesSince(db: Database, houseId: number, from: numb
     .map(toNotice)
 }
 
-/** The latest of a house, open ones first. */
-export async function listNotices(db: Database, houseId: number, most: number): Promise<NoticeRow[]> {
+/** The latest of a house, open ones first; for an owner those that concern, or were told to, an owner. */
+export async function listNotices(
+  db: Database,
+  houseId: number,
+  most: number,
+  reader: 'owner' | 'contractor' = 'contractor',
+): Promise<NoticeRow[]> {
   return statement(
     db,
     `select ${COLUMNS} from notices n where house_id = cast(? as integer)
+     and (? = 'contractor' or exists (select 1 from json_each(body, '$.audience') where value = 'owner')
+       or exists (select 1 from json_each(body, '$.told') where value = 'owner'))
      order by cleared_at is not null, coalesce(cleared_at, opened_at) desc, id desc limit ?`,
   )
-    .all(houseId, most)
+    .all(houseId, reader, most)
     .map(toNotice)
 }
 

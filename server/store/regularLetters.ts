@@ -2,7 +2,7 @@
 import type { Database } from './open.ts'
 import { statement } from './unitsOfWork.ts'
 
-/** First reading of loggers that report by themselves at any place of the house; null: none yet. */
+/** First reading of loggers that report by themselves at any place under the house; null: none yet. */
 export async function findFirstHeard(db: Database, houseId: number): Promise<number | null> {
   return statement(
     db,
@@ -10,7 +10,7 @@ export async function findFirstHeard(db: Database, houseId: number): Promise<num
        and r.at < coalesce(pl.to_at, 9e15)))
      from placements pl join probes p on p.id = pl.probe_id join loggers l on l.id = p.logger_id
        join spots sp on sp.id = pl.spot_id join spaces s on s.id = sp.space_id
-     where s.house_id = cast(? as integer) and l.has_radio = 1`,
+     where s.house_id = cast(? as integer) and s.role in ('crawl space', 'basement') and l.has_radio = 1`,
   )
     .pluck()
     .get(houseId) as number | null

@@ -92,9 +92,10 @@ export function stepHour(tracks: Tracks, house: WatchedHouse, stretch: Stretch, 
     if (hour.heard) track.heardAt = at + HOUR_MS
     if (over) {
       const pinsPct = disturbed ? Number.NaN : column.hours.woodMcPct[i]!
-      const wood = stepWood(track.wood, { ...hour, pinsPct }, house.held.woodLongGapDays * 24)
+      const wood = stepWood(track.wood, { ...hour, pinsPct }, house.held)
       hour.woodMcPct = wood.woodMcPct
       hour.woodMeasured = wood.measured
+      hour.woodSettled = wood.settled
     }
     const around: Around = {
       ...ofHouse,
@@ -168,6 +169,7 @@ function spotHour(
     heard: hours.count[i]! > 0,
     woodMcPct: Number.NaN,
     woodMeasured: false,
+    woodSettled: false,
   }
 }
 

@@ -3,10 +3,10 @@ import type { Firm } from '../store/firm.ts'
 import { findOpenNotices } from '../store/notices.ts'
 import type { Database } from '../store/open.ts'
 import { URGENCIES, type Urgency } from '../store/schema.ts'
+import { readLetterLimits } from './letterLimits.ts'
 import { openToOwner } from './letters/noticeLetter.ts'
-import { readAnswerHours } from './answerHours.ts'
 import { forTheFirm } from './letters/told.ts'
-import type { NoticeBody, Watch } from './types.ts'
+import type { KeptBody, Watch } from './types.ts'
 
 export interface OwnerNotice {
   id: number
@@ -30,12 +30,12 @@ export interface OwnerNoticesAsked {
 
 export async function ownerNotices(db: Database, { house, units, firm }: OwnerNoticesAsked): Promise<OwnerNotice[]> {
   const open = await findOpenNotices(db, house.id)
-  const answerHours = await readAnswerHours(db)
+  const { answerHours } = await readLetterLimits(db)
   return open
     .flatMap((row): OwnerNotice[] => {
-      const [watch, body] = [row.watch as Watch, row.body as NoticeBody]
+      const [watch, body] = [row.watch as Watch, row.body as KeptBody]
       // A note asks nothing of anybody.
-      if (row.urgency === 'note' || forTheFirm(watch) || !body.audience.includes('owner')) return []
+      if (row.urgency === 'note' || forTheFirm(watch) || !concernsOwner(body)) return []
       const { id, urgency, sinceAt, acknowledgedAt, acknowledgedBy } = row
       const { headline, happened, steps, cautions, weDo } = openToOwner({
         told: { watch, urgency, sinceAt, body, at: row.openedAt },
@@ -48,6 +48,9 @@ export async function ownerNotices(db: Database, { house, units, firm }: OwnerNo
     })
     .sort((a, b) => rankOf(a) - rankOf(b) || b.sinceAt - a.sinceAt)
 }
+
+/** Who was told of it is told how it stands, even where it concerns the firm alone by now. */
+const concernsOwner = ({ audience, told }: KeptBody): boolean => audience.includes('owner') || told.includes('owner')
 
 const rankOf = ({ urgency, watch }: OwnerNotice): number =>
   -URGENCIES.indexOf(urgency) * 2 - (watch === 'liquid water' ? 1 : 0)

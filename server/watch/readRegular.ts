@@ -4,14 +4,14 @@ import { instantOfLocalText } from '../series/localTime.ts'
 import { findHeardLoggers } from '../store/heard.ts'
 import type { HouseRow } from '../store/houses.ts'
 import { noticesWrittenTo } from '../store/noticeNews.ts'
-import { findNoticesSince, type NoticeRow, readNoticeChanges } from '../store/notices.ts'
+import { findNoticesSince, type NoticeRow } from '../store/notices.ts'
 import type { Database } from '../store/open.ts'
 import { readTree } from '../store/readHouse.ts'
 import { findFirstHeard, readRain } from '../store/regularLetters.ts'
 import { bigRains } from './bigRains.ts'
 import { ownerMatter } from './letters/ownerMatters.ts'
-import type { RegularHouse } from './letters/regularHouse.ts'
 import type { NewsFacts } from './letters/regular.ts'
+import type { RegularHouse } from './letters/regularHouse.ts'
 import { forTheFirm, type HouseTold, type ReaderTold } from './letters/told.ts'
 import { readStretch, readWatched, type WatchedRecord } from './readWatched.ts'
 import type { KeptBody, Watch } from './types.ts'
@@ -25,7 +25,9 @@ export interface RegularFacts {
   house: RegularHouse
   held: Thresholds
   record: WatchedRecord
+  /** Heard under the house. */
   loggers: number
+  /** Of all that report by themselves. */
   silentLoggers: number
 }
 
@@ -42,6 +44,8 @@ export async function readRegular(db: Database, row: HouseRow, now: number): Pro
   }))
   const firstHeardAt = await findFirstHeard(db, row.id)
   const heard = await findHeardLoggers(db, row.id)
+  const below = new Set(record.house.spots.filter((spot) => spot.below).map(({ path }) => path))
+  const under = heard.filter(({ path }) => below.has(path))
   const since = Math.min(firstHeardAt ?? now, ...works.map(({ from }) => from))
   const weather = [...new Set([...record.outdoors.map(({ probeId }) => probeId), ...record.stations])]
   const rain = await readRain(db, weather, since - DAY_MS, now)
@@ -50,15 +54,16 @@ export async function readRegular(db: Database, row: HouseRow, now: number): Pro
       timeZone: row.timeZone,
       latitude: row.latitude,
       firstHeardAt,
-      reporting: heard.length,
+      reporting: under.length,
       works,
       dehumidifierAtStart: Boolean(tree.facts?.dehumidifierAtStart),
       bigRains: bigRains(rain, held.bigRainMm),
     },
     held,
     record,
-    loggers: heard.filter(({ heardAt }) => heardAt !== null).length,
-    silentLoggers: heard.filter(({ heardAt }) => heardAt === null || now - heardAt >= held.silentHours * HOUR_MS).length,
+    loggers: under.filter(({ heardAt }) => heardAt !== null).length,
+    silentLoggers: heard.filter(({ heardAt }) => heardAt === null || now - heardAt >= held.silentHours * HOUR_MS)
+      .length,
   }
 }
 
@@ -106,9 +111,7 @@ export async function readMatters(
   { from, to }: { from: number; to: number },
 ): Promise<Pick<NewsFacts, 'opened' | 'ended' | 'unwritten'>> {
   const rows = (await findNoticesSince(db, house.id, from)).filter((row) => row.openedAt < to && isForOwners(row))
-  const withdrawn = await findWithdrawn(db, rows)
   const written = await noticesWrittenTo(db, reader.personId, house.id)
-  const shown = rows.filter(({ id }) => !withdrawn.has(id))
   const within = (at: number | null) => at !== null && at >= from && at < to
   const wordsOf = ({ watch, urgency, sinceAt, body }: NoticeRow) =>
     ownerMatter({
@@ -122,15 +125,15 @@ export async function readMatters(
   ]
   return {
     opened: words(
-      shown.filter(({ openedAt }) => within(openedAt)),
+      rows.filter(({ openedAt }) => within(openedAt)),
       ({ subject }) => subject,
     ),
     ended: words(
-      shown.filter(({ clearedAt }) => within(clearedAt)),
+      rows.filter(({ clearedAt }) => within(clearedAt)),
       ({ cleared }) => cleared.subject,
     ),
     unwritten: words(
-      shown.filter(({ id }) => !written.has(id)),
+      rows.filter(({ id }) => !written.has(id)),
       ({ subject }) => subject,
     ),
   }
@@ -138,16 +141,5 @@ export async function readMatters(
 
 const isForOwners = ({ watch, urgency, body }: NoticeRow): boolean =>
   urgency !== 'note' && !forTheFirm(watch as Watch) && (body as KeptBody).audience.includes('owner')
-
-/** Notices that were taken back: the readings, once complete, never said it. */
-async function findWithdrawn(db: Database, rows: readonly NoticeRow[]): Promise<Set<number>> {
-  const changes = await readNoticeChanges(
-    db,
-    rows.map(({ id }) => id),
-  )
-  return new Set(
-    changes.filter(({ body }) => (body as { quiet?: string } | null)?.quiet === 'withdrawn').map(({ noticeId }) => noticeId),
-  )
-}
 
 const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)

@@ -97,13 +97,7 @@ export interface NoticeBody {
 export type NoticeChangeKind = (typeof NOTICE_CHANGES)[number]
 
 /** Why nobody is written to about a change, whoever is concerned. */
-export const QUIET = [
-  'over before it was seen',
-  'old readings',
-  'snoozed',
-  'no readings any more',
-  'withdrawn',
-] as const
+export const QUIET = ['over before it was seen', 'old readings', 'snoozed', 'no readings any more'] as const
 export type Quiet = (typeof QUIET)[number]
 
 /** What is kept of a notice beside: who was written to of it, when an owner last was, and when it was over. */

@@ -74,7 +74,7 @@ export function firmMatter(told: Told, house: HouseTold, { units }: Pick<ReaderT
   const numbers = numbersInWords(body, units)
   const around = body.circumstances.filter((word) => word !== 'whole house')
   return {
-    subject: `${escalated ? 'Nobody has acknowledged: ' : ''}${what}, ${house.name}`,
+    subject: `${escalated ? `Nobody has acknowledged: ${what.toLowerCase()}` : what}, ${house.name}`,
     headline: `${what}${body.circumstances.includes('whole house') ? ': the whole house' : ''}.`,
     happened: [
       `Since ${moment(sinceAt, house.timeZone)}.${body.about === null ? '' : ` About: ${body.about}.`}`,

@@ -7,8 +7,6 @@ import { afterQuietHours } from './quietHours.ts'
 import type { FirmTold, HouseTold, LinksTold, ReaderTold, Told } from './told.ts'
 import { forTheFirm } from './told.ts'
 
-/** Letters that can wait an owner gets at most so many of within 30 days; the regular summary tells the rest (proposal). */
-const OWNER_BUDGET = 2
 export const BUDGET_DAYS = 30
 export const BUDGETED = ['soon', 'soon all clear'] as const
 
@@ -25,6 +23,10 @@ export interface People {
   firm: FirmTold
   before: (reader: ReaderTold) => Before
   links: (reader: ReaderTold) => LinksTold
+  /** Whether a change waits to be told to somebody of the firm together with those of other houses. */
+  waits?: (reader: ReaderTold, change: Told) => boolean
+  /** Letters that can wait an owner gets at most so many of within 30 days; the regular summary tells the rest. */
+  ownerLettersPerMonth: number
 }
 
 /** @param changes oldest first */
@@ -39,10 +41,11 @@ export function lettersFor(changes: readonly Told[], house: HouseTold, people: P
       // Over is only said to whom it was said that it began.
       if (change.change === 'cleared' && !told.has(change.noticeId)) return []
       if (reader.role === 'owner' && isBudgeted(kind)) {
-        if (spent >= OWNER_BUDGET) return []
+        if (spent >= people.ownerLettersPerMonth) return []
         spent++
       }
       told.add(change.noticeId)
+      if (reader.role !== 'owner' && people.waits?.(reader, change)) return []
       const letter: NewLetter = {
         onceKey: `change ${change.changeId} to ${reader.personId}`,
         kind,

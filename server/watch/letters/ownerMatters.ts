@@ -55,11 +55,16 @@ export function ownerMatter({ told, house, reader, firm }: Context): Matter {
       }
     case 'freezing': {
       const freezes = told.urgency === 'urgent'
+      // A thaw by day does not end it.
+      const thaws = freezes && (numbers.tempC ?? 0) > (numbers.lineTempC ?? 0)
       const temp = now(numbers.tempC, (tempC) => `: ${temperature(tempC, reader.units)}`)
+      const lowest = now(numbers.tempLowestC, (tempC) => `, at its lowest ${temperature(tempC, reader.units)}`)
       return {
         subject: freezes ? `Freezing under the house since ${since}` : 'Close to freezing under the house',
-        headline: freezes ? 'It is freezing under the house.' : 'It is close to freezing under the house.',
-        happened: `The air under the house has been ${freezes ? 'at or below freezing' : 'near freezing'} since ${since}${temp}. Water pipes there can freeze.`,
+        headline: thaws
+          ? 'It froze under the house, and may again.'
+          : `It is ${freezes ? '' : 'close to '}freezing under the house.`,
+        happened: `The air under the house has been ${freezes ? 'near or below' : 'near'} freezing since ${since}${temp}${lowest}. Water pipes there can freeze.`,
         steps: [
           'Let a thin stream of water run at the tap that is farthest from the meter, hot and cold.',
           'See that the hatch to the crawl space is shut. Never block openings that are there for floods.',

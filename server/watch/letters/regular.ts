@@ -7,10 +7,10 @@ import { html } from './html.ts'
 import { CLASS_WORDS, classOfKind, type LetterKind } from './kinds.ts'
 import { callWords, stopLink, type Written } from './noticeLetter.ts'
 import { INVENTED, type LetterParts, NOT_SEEN } from './parts.ts'
-import type { CalendarNote } from './regularHouse.ts'
 import { day, month, percent, shortDay, type Units } from './phrases.ts'
 import { drawPicture } from './picture.ts'
 import { plainText } from './plainText.ts'
+import type { CalendarNote } from './regularHouse.ts'
 import type { FirmTold, HouseTold, LinksTold, PictureData, ReaderTold } from './told.ts'
 
 export interface RegularAsked {
@@ -156,7 +156,7 @@ export function newsLetter(
 /** After the first rain that puts gutters and ground to the test. */
 export function bigRainLetter(asked: RegularAsked): Written {
   return written('season', 'After the first big rain: a look around the house', asked, {
-    headline: 'That was the first big rain since we measure.',
+    headline: 'That was the first big rain since the loggers hang here.',
     happened: ['How a house takes a big rain shows best while it is still wet outside.'],
     steps: [
       'Walk around the house: did a gutter run over, did a downspout come apart?',

@@ -55,7 +55,9 @@ function summary(house: RegularHouse, sent: Sent, held: RegularLimits, now: numb
   if (firstHeardAt === null || reporting === 0) return []
   const anchors = [
     firstHeardAt,
-    ...house.works.filter(({ to, kinds }) => to === null && kinds.some((kind) => kind !== 'other')).map(({ from }) => from),
+    ...house.works
+      .filter(({ to, kinds }) => to === null && kinds.some((kind) => kind !== 'other'))
+      .map(({ from }) => from),
   ]
   const inFirstSeason = (at: number) =>
     anchors.some((anchor) => anchor <= at && at - anchor < held.firstSeasonWeeks * 7 * DAY_MS)
@@ -112,4 +114,3 @@ function span(fromWall: number, toWall: number, timeZone: string): Span {
   const at = (wall: number) => zoneClock(timeZone).instantsOf(wall).earlier
   return { from: at(fromWall), to: at(toWall), dueAt: morningOf(toWall, timeZone) }
 }
-

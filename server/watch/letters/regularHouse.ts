@@ -6,7 +6,7 @@ import type { UpkeepTask } from './calendar.ts'
 export interface RegularHouse {
   timeZone: string
   latitude: number | null
-  /** First reading of a logger that reports by itself, at a place in the house; null before. */
+  /** First reading of a logger that reports by itself, at a place under the house; null before. */
   firstHeardAt: number | null
   /** Loggers that hang there now and report by themselves. */
   reporting: number

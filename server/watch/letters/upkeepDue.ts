@@ -34,7 +34,9 @@ export function dueUpkeep(
 }
 
 const standing = (house: RegularHouse, kinds: readonly WorkKind[]): number[] =>
-  house.works.filter((work) => work.to === null && work.kinds.some((kind) => kinds.includes(kind))).map(({ from }) => from)
+  house.works
+    .filter((work) => work.to === null && work.kinds.some((kind) => kinds.includes(kind)))
+    .map(({ from }) => from)
 
 function beforeLeaves(house: RegularHouse, drains: readonly number[], now: number): DueTask[] {
   return turnsAround('leaf fall', now, house)
@@ -42,23 +44,20 @@ function beforeLeaves(house: RegularHouse, drains: readonly number[], now: numbe
     .map((dueAt) => ({ task: 'catch basins', dueAt, everyMonths: 12 }))
 }
 
+/** Several are looked after on one day, counted from when the last of them came. */
 function ofMachines(house: RegularHouse, held: RegularLimits, now: number): DueTask[] {
   const machines = standing(house, ['dehumidifier'])
   if (house.dehumidifierAtStart && house.firstHeardAt !== null) machines.push(house.firstHeardAt)
-  return machines.flatMap((from) =>
-    (
-      [
-        ['filter', held.filterMonths],
-        ['condensate line', held.drainLineMonths],
-      ] as const
-    ).flatMap(([task, everyMonths]): DueTask[] => {
-      // The first of them that is not long past; earlier ones were told of in their time.
-      for (let times = 1; ; times++) {
-        const dueAt = monthsAfter(from, times * everyMonths, house.timeZone)
-        if (dueAt + LATE_MS > now) return [{ task, dueAt, everyMonths }]
-      }
-    }),
-  )
+  if (machines.length === 0) return []
+  const from = Math.max(...machines)
+  const everyMonths = { filter: held.filterMonths, 'condensate line': held.drainLineMonths } as const
+  return (['filter', 'condensate line'] as const).map((task) => {
+    // The first that is not long past; earlier ones were told of in their time.
+    let times = 1
+    while (monthsAfter(from, times * everyMonths[task], house.timeZone) + LATE_MS <= now) times++
+    const dueAt = monthsAfter(from, times * everyMonths[task], house.timeZone)
+    return { task, dueAt, everyMonths: everyMonths[task] }
+  })
 }
 
 /** The same day of a later month, or that month's last. */

@@ -1,48 +1,79 @@
 /** Reads what happened to notices and puts the letters that follow into the outbox; the post takes them from there. */
-import { ownerAddress } from '../../people/ownerLinks.ts'
-import type { Signer } from '../../people/signed.ts'
-import { countLettersTo, findReaders, type Reader, readFirmInWords } from '../../store/letterReaders.ts'
+import { findReaders, type Reader } from '../../store/letterReaders.ts'
 import type { NewLetter } from '../../store/letters.ts'
 import {
   escalateUnanswered,
+  findNoticeChanges,
   findNoticeNews,
   type NoticeNews,
-  noticesWrittenTo,
+  readGathered,
   takeUpNews,
+  tellGathered,
 } from '../../store/noticeNews.ts'
-import type { Database } from '../../store/open.ts'
-import type { LetterClass } from '../letters/kinds.ts'
-import { type Before, BUDGET_DAYS, BUDGETED, lettersFor } from '../letters/lettersFor.ts'
-import { stopToken } from '../letters/stopToken.ts'
-import type { FirmTold, LinksTold, Told } from '../letters/told.ts'
-import { readAnswerHours } from '../answerHours.ts'
-import type { ChangeBody, Watch } from '../types.ts'
-import { pictureOf } from './pictureOf.ts'
-
-export interface ClerkOptions {
-  db: Database
-  now: () => number
-  /** Without a slash at its end. */
-  publicUrl: string
-  signer: Signer
-}
+import { readLetterLimits } from '../letterLimits.ts'
+import { afterTelling, type Gathering, isRipe } from '../letters/gathering.ts'
+import { classOfKind } from '../letters/kinds.ts'
+import { kindOf } from '../letters/noticeLetter.ts'
+import { stormLetter, type ToldOfHouse } from '../letters/stormLetter.ts'
+import { type ClerkOptions, lettersTo, toldOf } from './lettersTo.ts'
 
 const HOUR_MS = 3_600_000
 /** Who was told and does not answer within this is told again, and so is the firm (trade practice; proposal). */
 const UNANSWERED_H = 24
 const AT_ONCE = 200
 
-/** One round: escalates what nobody answered, then takes up every change. */
+/** One round: escalates what nobody answered, takes up every change, and tells what was gathered long enough. */
 export async function writeDueLetters(options: ClerkOptions): Promise<void> {
   const { db, now } = options
   await escalateUnanswered(db, { openedBefore: now() - UNANSWERED_H * HOUR_MS, at: now() })
   for (;;) {
     const news = await findNoticeNews(db, AT_ONCE)
-    if (news.length === 0) return
+    if (news.length === 0) break
     for (const ofOneHouse of runsOfHouses(news)) {
-      await takeUpNews(db, ofOneHouse.at(-1)!.changeId, await lettersAbout(ofOneHouse, options))
+      const gathered = new Map<number, Gathering>()
+      const letters = await lettersAbout(ofOneHouse, options, gathered)
+      await takeUpNews(db, ofOneHouse.at(-1)!.changeId, letters, gathered)
     }
   }
+  await tellWhatWaited(options)
+}
+
+/** For each of the firm's people for whom changes waited long enough: one letter of all the houses. */
+async function tellWhatWaited(options: ClerkOptions): Promise<void> {
+  const { db, now } = options
+  const { gatherMs } = await readLetterLimits(db)
+  for (const [personId, gathering] of (await readGathered(db)) as Map<number, Gathering>) {
+    if (!isRipe(gathering, now(), gatherMs)) continue
+    const waited = await findNoticeChanges(db, gathering.waiting)
+    const houses = new Set(waited.map(({ house }) => house.id))
+    const letters = await togetherTo(personId, waited, options)
+    const told = afterTelling(gathering, houses.size === 1 ? [...houses][0]! : null, now())
+    await tellGathered(db, letters, new Map([[personId, told]]))
+  }
+}
+
+/** Of one house as ever; of several as one letter. Who left meanwhile, or stopped them, is told nothing. */
+async function togetherTo(
+  personId: number,
+  waited: readonly NoticeNews[],
+  options: ClerkOptions,
+): Promise<NewLetter[]> {
+  const { db, now, publicUrl } = options
+  const changes: ToldOfHouse[] = []
+  let reader: Reader | undefined
+  for (const one of waited) {
+    const found = (await findReaders(db, one.house.id)).find((somebody) => somebody.personId === personId)
+    if (found === undefined) continue
+    for (const told of await toldOf([one])) {
+      if (found.stopped.has(classOfKind(kindOf(told))!)) continue
+      changes.push({ told, house: one.house })
+      reader = found
+    }
+  }
+  if (reader === undefined) return []
+  const { house } = changes[0]!
+  if (changes.some((one) => one.house.id !== house.id)) return [stormLetter(changes, reader, { publicUrl, now: now() })]
+  return lettersTo([reader], await toldOf(waited, db), house, options)
 }
 
 /** Changes stay in their order; what follows each other in one house is told in one go. */
@@ -56,67 +87,15 @@ function runsOfHouses(news: readonly NoticeNews[]): NoticeNews[][] {
   return runs
 }
 
+/** @param gathered is given what now waits to be told together, by person */
 async function lettersAbout(
   news: readonly NoticeNews[],
-  { db, now, publicUrl, signer }: ClerkOptions,
+  options: ClerkOptions,
+  gathered: Map<number, Gathering>,
 ): Promise<NewLetter[]> {
+  const { db } = options
   const { house } = news[0]!
-  const changes: Told[] = []
-  for (const { body, changeId, noticeId, at, change, watch } of news) {
-    if (body === null) continue // what people did is no news to them
-    const told = body as ChangeBody
-    changes.push({
-      noticeId,
-      changeId,
-      change,
-      at,
-      watch: watch as Watch,
-      urgency: told.urgency,
-      sinceAt: told.sinceAt,
-      overAt: told.overAt ?? null,
-      tell: told.tell,
-      body: told,
-      picture: told.tell.length === 0 ? null : await pictureOf(db, house.id, watch as Watch, told, at),
-    })
-  }
+  const changes = await toldOf(news, db)
   if (changes.every(({ tell }) => tell.length === 0)) return []
-  const readers = await findReaders(db, house.id)
-  const firm = await firmTold(db)
-  const before = new Map<number, Before>()
-  const links = new Map<number, LinksTold>()
-  for (const reader of readers) {
-    const { personId } = reader
-    const since = now() - BUDGET_DAYS * 24 * HOUR_MS
-    before.set(personId, {
-      canWait: await countLettersTo(db, { personId, houseId: house.id, kinds: BUDGETED, since }),
-      notices: await noticesWrittenTo(db, personId, house.id),
-    })
-    links.set(personId, await linksOf(reader, house, { db, now, publicUrl, signer }))
-  }
-  return lettersFor(
-    changes,
-    house,
-    { readers, firm, before: ({ personId }) => before.get(personId)!, links: ({ personId }) => links.get(personId)! },
-    now(),
-  )
-}
-
-/** The firm as letters name it, with the answers it promises. */
-export const firmTold = async (db: Database): Promise<FirmTold> => ({
-  ...(await readFirmInWords(db)),
-  answerHours: await readAnswerHours(db),
-})
-
-/** Where a reader looks at a house, and where they stop letters about it. */
-export async function linksOf(
-  { personId, role }: Pick<Reader, 'personId' | 'role'>,
-  { id: houseId, key }: { id: number; key: string },
-  { db, now, publicUrl, signer }: ClerkOptions,
-): Promise<LinksTold> {
-  const own = role === 'owner' ? await ownerAddress(db, { publicUrl, houseId, personId, now: now() }) : null
-  return {
-    look: role === 'owner' ? (own ?? `${publicUrl}/owner`) : `${publicUrl}/houses/${encodeURIComponent(key)}`,
-    stop: (letterClass) =>
-      `${publicUrl}/stop/${stopToken(signer, { personId, houseId, letterClass: letterClass as LetterClass })}`,
-  }
+  return lettersTo(await findReaders(db, house.id), changes, house, options, gathered)
 }

@@ -16,7 +16,7 @@ import { regularDue } from '../letters/regularDue.ts'
 import type { RegularLetter, Sent } from '../letters/regularHouse.ts'
 import type { PictureData } from '../letters/told.ts'
 import { type Dampest, type RegularFacts, readMatters, readRegular, readSpan } from '../readRegular.ts'
-import { type ClerkOptions, firmTold, linksOf } from './clerk.ts'
+import { type ClerkOptions, firmTold, linksOf } from './lettersTo.ts'
 import { pictureOfSpot } from './pictureOf.ts'
 
 export interface RegularClerkOptions extends ClerkOptions {
@@ -149,5 +149,9 @@ async function pictureOfDampest(
         quantity: 'rhPct',
         threshold: { value: held.closedOnRhPct, name: 'above this for a day: too damp' },
       })
-    : pictureOfSpot(db, { ...of, quantity: 'woodMcPct', threshold: { value: held.woodDampPct, name: 'line that we watch' } })
+    : pictureOfSpot(db, {
+        ...of,
+        quantity: 'woodMcPct',
+        threshold: { value: held.woodDampPct, name: 'line that we watch' },
+      })
 }

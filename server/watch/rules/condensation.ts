@@ -4,6 +4,7 @@ import { CONTRACTOR, HOUR_MS, rule } from './rule.ts'
 
 interface Memory {
   wetHours: number
+  knownHours: number
   /** Condensing hours of the last days, newest last. */
   days: number[]
   dryDays: number
@@ -16,14 +17,30 @@ interface Memory {
 export const condensation = rule<Memory>({
   watch: 'condensation',
   scope: 'spot',
-  start: () => ({ wetHours: 0, days: [], dryDays: 0, firstWet: null, since: null, sureAt: null, surface: null }),
+  start: () => ({
+    wetHours: 0,
+    knownHours: 0,
+    days: [],
+    dryDays: 0,
+    firstWet: null,
+    since: null,
+    sureAt: null,
+    surface: null,
+  }),
   step(memory, hour, around, held) {
     const measured = !Number.isNaN(hour.surfaceTempC)
     const surfaceC = measured ? hour.surfaceTempC : around.coldSurfaceTempC
     if (condenses(hour.dewPointMaxC, surfaceC)) memory.wetHours++
+    if (!Number.isNaN(hour.dewPointMaxC + surfaceC)) memory.knownHours++
     if (!Number.isNaN(surfaceC)) memory.surface = around.coldSurfaceName
     if (!around.endsDay) return
     const wet = memory.wetHours > held.condensationHoursPerDay
+    const known = memory.knownHours >= held.completeDayShare * 24
+    memory.knownHours = 0
+    if (!wet && !known) {
+      memory.wetHours = 0 // such a day was not dry
+      return
+    }
     const end = hour.at + HOUR_MS
     memory.days.push(memory.wetHours)
     if (memory.days.length > held.condensationOfDays) memory.days.shift()

@@ -29,6 +29,8 @@ export interface SpotHour {
   /** Estimated from the air, or measured by pins. */
   woodMcPct: number
   woodMeasured: boolean
+  /** An estimate no longer shows the guess that it began with. */
+  woodSettled: boolean
 }
 
 export interface WaterReading {

@@ -1,6 +1,6 @@
 /**
- * Wood: wet, and rising. Where no pins measure it, it is estimated from the air (±2 points), and only the contractor
- * hears of it.
+ * Wood: wet, and rising. Where no pins measure it, it is estimated from the air (±2 points once it has settled), and only
+ * the contractor hears of it.
  */
 import { CONTRACTOR, EVERYBODY, HOUR_MS, orNull, reset, rule } from './rule.ts'
 
@@ -27,7 +27,7 @@ export const woodWet = rule<WetMemory>({
   scope: 'space',
   start: notWet,
   step(memory, hour, _around, held) {
-    if (Number.isNaN(hour.woodMcPct)) return
+    if (Number.isNaN(hour.woodMcPct) || !hour.woodSettled) return
     memory.woodPct = hour.woodMcPct
     memory.measured = hour.woodMeasured
     if (hour.woodMcPct >= held.woodWetPct) {
@@ -66,16 +66,20 @@ export const woodRising = rule<RisingMemory>({
   scope: 'space',
   start: () => ({ woodPct: null, measured: false, days: [], risePoints: null, since: null, sureAt: null }),
   step(memory, hour, around, held) {
-    memory.woodPct = orNull(hour.woodMcPct)
-    memory.measured = hour.woodMeasured
+    const measured = hour.woodMeasured
+    const pct = hour.woodSettled ? orNull(hour.woodMcPct) : null
+    if (pct !== null) {
+      memory.woodPct = pct // what is not known any more does not end it
+      memory.measured = measured
+    }
     if (!around.endsDay) return
-    memory.days.push({ pct: memory.woodPct, measured: memory.measured })
+    memory.days.push({ pct, measured })
     if (memory.days.length <= held.woodRiseDays) return
     const then = memory.days.shift()!
     // A measurement minus an estimate is no rise.
-    if (memory.woodPct === null || then.pct === null || then.measured !== memory.measured) return
+    if (pct === null || then.pct === null || then.measured !== measured) return
     const end = hour.at + HOUR_MS
-    memory.risePoints = memory.woodPct - then.pct
+    memory.risePoints = pct - then.pct
     if (memory.risePoints >= held.woodRiseWatchPoints) {
       memory.since ??= end - held.woodRiseDays * 24 * HOUR_MS
       memory.sureAt ??= end

@@ -131,6 +131,24 @@ test('water: told at once to all, told again when nobody answers, and over by da
   expect(header(clear, 'References')).toBe(toOwner.mail.messageId)
 }, 30_000)
 
+test.each([
+  ['{}', 'Thursday, July 2', 'Saturday, July 4'],
+  ['{"answerUrgentHours":48,"answerSoonHours":120}', 'Friday, July 3', 'Monday, July 6'],
+  // What cannot hold keeps no alarm from going out.
+  ['{"answerUrgentHours":48,"answerSoonHours":"never"}', 'Thursday, July 2', 'Saturday, July 4'],
+])('by when an owner hears from the firm is the firm’s own setting: %s', async (settings, urgentBy, soonBy) => {
+  const { db, houseId, server, round } = await office()
+  addPerson(db, houseId, 'owner')
+  db.raw.prepare('update firm set settings = ?').run(settings)
+  addChange(db, addNotice(db, houseId, 'liquid water', 'urgent', NIGHT), NIGHT, 'opened', bodyOf())
+  addChange(db, addNotice(db, houseId, 'damp', 'soon', NIGHT), NIGHT, 'opened', bodyOf({ urgency: 'soon' }))
+  await round(NIGHT)
+  await round(NIGHT + 10 * HOUR)
+  const words = server.mails.map(({ mail }) => mail.text!)
+  expect(words.find((text) => text.includes('There is water'))).toContain(`You hear from us by ${urgentBy}`)
+  expect(words.find((text) => text.includes('too damp'))).toContain(`You hear from us by ${soonBy}`)
+})
+
 test('an acknowledged notice is not told again', async () => {
   const { db, houseId, server, round } = await office()
   addPerson(db, houseId, 'owner')
