@@ -4,6 +4,7 @@ const common = { testTimeout: 60_000, hookTimeout: 60_000, pool: 'forks' as cons
 
 export default defineConfig({
   test: {
+    maxWorkers: 2, // the smallest machine has two cores
     projects: [
       {
         test: {
