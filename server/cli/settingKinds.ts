@@ -122,10 +122,10 @@ export const mailServer: Kind<string> = kind(
   },
 )
 
-/** `letters@example.com`, or with a name before it: `Maple Drainage <letters@example.com>`. */
+/** `letters@example.com`, or with a name before it: `Example Drainage <letters@example.com>`. */
 export const sender: Kind<string> = kind(
   'an e-mail address, with a name before it or without',
-  'Maple Drainage <letters@under.example>',
+  'Example Drainage <letters@under.example>',
   (text) => {
     const [, name = '', address = text] = /^([^<>\p{C}]*)<([^<>]+)>$/u.exec(text.trim()) ?? []
     meant(isAddress(address.trim()) && !/\p{C}/u.test(name))

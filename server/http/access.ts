@@ -162,7 +162,7 @@ const NOT_THERE = {
   notice: 'UNKNOWN_NOTICE',
 } as const
 
-const notThere = ({ kind, name }: Thing): ServiceError =>
+export const notThere = ({ kind, name }: Thing): ServiceError =>
   new ServiceError(
     NOT_THERE[kind],
     `There is no ${kind} "${name}" within your reach.`,

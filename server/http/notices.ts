@@ -2,9 +2,9 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { FastifyRequest } from 'fastify'
 import { Type } from 'typebox'
-import type { NoticeDesk } from '../watch/noticeDesk.ts'
+import type { Acted, NoticeDesk } from '../watch/noticeDesk.ts'
 import type { Audience, NoticeWithChanges } from '../watch/types.ts'
-import { AT_HOUSE, AT_NOTICE } from './access.ts'
+import { AT_HOUSE, AT_NOTICE, notThere } from './access.ts'
 import { callerOf, nameOf } from './caller.ts'
 import { ERRORS } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
@@ -42,7 +42,7 @@ export const noticesRoutes =
       async (request, reply) => {
         const asked = request as FastifyRequest
         const { id } = request.params
-        if (!(await desk.acknowledge(Number(id), readerOf(asked), nameOf(asked)))) throw unknownNotice(id)
+        refuseUndone(id, await desk.acknowledge(Number(id), readerOf(asked), nameOf(asked)))
         return reply.status(204).send(null)
       },
     )
@@ -57,7 +57,7 @@ export const noticesRoutes =
         const asked = request as FastifyRequest
         const { id } = request.params
         const until = now() + request.body.hours * HOUR_MS
-        if (!(await desk.snooze(Number(id), readerOf(asked), until, nameOf(asked)))) throw unknownNotice(id)
+        refuseUndone(id, await desk.snooze(Number(id), readerOf(asked), until, nameOf(asked)))
         return reply.status(204).send(null)
       },
     )
@@ -86,10 +86,14 @@ function answer({ houseId: _house, cause: _cause, body, changes, ...notice }: No
   }
 }
 
-const unknownNotice = (id: string): ServiceError =>
-  new ServiceError(
+/** To an owner, what concerns the contractor alone is as little there as a number that was never given. */
+function refuseUndone(id: string, acted: Acted): void {
+  if (acted === 'not there') throw notThere({ kind: 'notice', name: id })
+  if (acted === 'done') return
+  throw new ServiceError(
     'UNKNOWN_NOTICE',
-    `There is no open notice ${id} that you could act on.`,
-    'It may be over: look at the notices of the house.',
+    `There is no open notice ${id} any more.`,
+    'It is over: look at the notices of the house.',
     'params/id',
   )
+}

@@ -113,9 +113,11 @@ export async function escalateUnanswered(
       `select n.id, (select body from notice_changes c where c.notice_id = n.id and c.body is not null
          and json_array_length(c.body, '$.tell') > 0 order by c.id desc limit 1) as body
        from notices n where n.cleared_at is null and n.acknowledged_at is null and n.escalated_at is null
-         and n.urgency <> 'note' and n.opened_at < ? and coalesce(n.snoozed_until, 0) < ?`,
+         and n.urgency <> 'note' and coalesce(n.snoozed_until, 0) < @at
+         and (select max(at) from notice_changes c where c.notice_id = n.id
+           and c.change in ('opened', 'more urgent')) < @openedBefore`,
     )
-      .all(openedBefore, at)
+      .all({ openedBefore, at })
       .filter((row) => (row as { body: string | null }).body !== null) as { id: number; body: string }[]
     for (const { id, body } of due) {
       statement(db, 'update notices set escalated_at = ?, updated_at = ? where id = ?').run(at, at, id)

@@ -7,8 +7,10 @@ export interface NoticeRow {
   id: number
   houseId: number
   watch: string
+  /** What within the house it is about: a path of a space, a spot or a station; empty for the house. One open of each. */
   cause: string
   urgency: Urgency
+  /** When the readings say that it began, and when it was raised. */
   sinceAt: number
   openedAt: number
   updatedAt: number
@@ -108,12 +110,15 @@ export async function findChangesAfter(db: Database, id: number, most: number): 
     .map(toChange)
 }
 
-/** When the owner of a house was to be written to since an instant about what was not urgent. */
+/**
+ * When the owner of a house was to be written to since an instant about what was not urgent. That nobody answered is told
+ * to the firm; the change repeats what was said before.
+ */
 export async function findOwnerTold(db: Database, houseId: number, since: number): Promise<number[]> {
   return statement(
     db,
     `select c.at from notice_changes c join notices n on n.id = c.notice_id
-     where n.house_id = cast(? as integer) and c.at >= ? and json_extract(c.body, '$.urgency') <> 'urgent'
+     where n.house_id = cast(? as integer) and c.at >= ? and c.change <> 'escalated' and json_extract(c.body, '$.urgency') <> 'urgent'
      and exists (select 1 from json_each(c.body, '$.tell') where value = 'owner') order by c.at`,
   )
     .pluck()
@@ -150,27 +155,12 @@ export async function snoozeNotice(
   })
 }
 
-/** Handed on because nobody acknowledged it. False when it was before, is acknowledged, or is over. */
-export async function escalateNotice(
-  db: Database,
-  id: number,
-  { who, now }: { who: string; now: number },
-): Promise<boolean> {
-  return inTransaction(db, () => {
-    const open = openNotice(db, id)
-    if (open === undefined || open.acknowledgedAt !== null || open.escalatedAt !== null) return false
-    statement(db, 'update notices set escalated_at = ? where id = ?').run(now, id)
-    note(db, id, { at: now, change: 'escalated', who })
-    return true
-  })
-}
-
 const openNotice = (db: Database, id: number) =>
   statement(
     db,
-    `select acknowledged_at as acknowledgedAt, escalated_at as escalatedAt from notices
+    `select acknowledged_at as acknowledgedAt from notices
      where id = cast(? as integer) and cleared_at is null`,
-  ).get(id) as Pick<NoticeRow, 'acknowledgedAt' | 'escalatedAt'> | undefined
+  ).get(id) as Pick<NoticeRow, 'acknowledgedAt'> | undefined
 
 function note(
   db: Database,

@@ -94,7 +94,15 @@ function openNotice(db: Database, houseId: number, { watch, cause, at, body, kep
     ) as number
 }
 
+/** Who acknowledged or snoozed it did not know that it would become more urgent: that is to be answered anew. */
 function changeNotice(db: Database, id: number, { at, change, body, kept }: StoredTransition): void {
+  if (change === 'more urgent') {
+    statement(
+      db,
+      `update notices set acknowledged_at = null, acknowledged_by = null, snoozed_until = null, escalated_at = null
+       where id = ?`,
+    ).run(id)
+  }
   statement(
     db,
     `update notices set urgency = @urgency, since_at = @sinceAt, updated_at = @at, body = @kept,

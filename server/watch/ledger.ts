@@ -16,6 +16,7 @@ export function takeDown(notices: LedgerNotice[], { transitions, refreshed }: Se
       const now = { urgency: body.urgency, sinceAt: body.sinceAt, updatedAt: at, clearedAt: null, body: kept }
       notices.push((notice = { ...opened, ...now, changes: [] }))
     }
+    if (change === 'more urgent') notice.acknowledgedAt = notice.snoozedUntil = null
     notice.urgency = body.urgency
     notice.sinceAt = body.sinceAt
     notice.updatedAt = at

@@ -159,6 +159,12 @@ function opened(condition: Condition, means: Means): Settled['transitions'][numb
   return change('opened', condition, { tell, quiet: old ? 'old readings' : null, before: null, now: means.now })
 }
 
+/** Silence is told to an owner once: there is nothing for them to do about it, and their page says it as long as it lasts. */
+function ownerIsDue({ watch, urgency, body: { ownerToldAt } }: SettledNotice, { now, held }: Means): boolean {
+  if (urgency === 'urgent' || ownerToldAt === null) return true
+  return watch !== 'silent' && now - ownerToldAt >= held.updateOwnerDays * DAY_MS
+}
+
 function follow(notice: SettledNotice, condition: Condition, means: Means, out: Settled): void {
   const { now, held, budget } = means
   const snoozed = notice.snoozedUntil !== null && notice.snoozedUntil > now
@@ -181,9 +187,7 @@ function follow(notice: SettledNotice, condition: Condition, means: Means, out: 
   }
   if (condition.seenAt > notice.updatedAt && now >= nextUpdateAt(notice, held)) {
     if (snoozed) return void push('updated', [], 'snoozed')
-    const ownerDue =
-      urgency === 'urgent' || before.ownerToldAt === null || now - before.ownerToldAt >= held.updateOwnerDays * DAY_MS
-    const audience = condition.audience.filter((one) => one !== 'owner' || ownerDue)
+    const audience = condition.audience.filter((one) => one !== 'owner' || ownerIsDue(notice, means))
     return void push('updated', budget.spend(audience, urgency), null)
   }
   const kept = { ...before, ...bodyOf(condition) }

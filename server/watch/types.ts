@@ -1,4 +1,5 @@
 /** What the watches of a house say, as letters and pages take it up. Plain JSON in SI; the words are made elsewhere. */
+import type { NoticeRow } from '../store/notices.ts'
 import type { NOTICE_CHANGES, Urgency } from '../store/schema.ts'
 
 export type { Urgency }
@@ -129,22 +130,8 @@ export interface NoticeChange {
   body: ChangeBody | null
 }
 
-export interface Notice {
-  id: number
-  houseId: number
+export interface Notice extends Omit<NoticeRow, 'watch' | 'body'> {
   watch: Watch
-  /** What within the house it is about: a path of a space, a spot or a station; empty for the house. One open of each. */
-  cause: string
-  urgency: Urgency
-  /** When the readings say that it began, and when it was raised. */
-  sinceAt: number
-  openedAt: number
-  updatedAt: number
-  acknowledgedAt: number | null
-  acknowledgedBy: string | null
-  snoozedUntil: number | null
-  escalatedAt: number | null
-  clearedAt: number | null
   body: KeptBody
 }
 

@@ -84,7 +84,7 @@ test('backups are made once a day and seven stay, unless something else is said'
 })
 
 test('letters go by the mail server, from whom they are said to come', () => {
-  const env = { SMTP_URL: 'smtps://u:p@mail.example', LETTERS_FROM: 'Maple Drainage <letters@under.example>' }
+  const env = { SMTP_URL: 'smtps://u:p@mail.example', LETTERS_FROM: 'Example Drainage <letters@under.example>' }
   expect(readSettings(env).letters).toMatchObject({ smtpUrl: env.SMTP_URL, from: env.LETTERS_FROM })
 })
 

@@ -9,7 +9,7 @@ import { createSmtpPost } from '../../server/watch/post/smtpPost.ts'
 
 const [path, url, hold, at] = process.argv.slice(2) as [string, string, string, string]
 const db = openDatabase(path)
-const post = createSmtpPost({ url, from: 'Maple Drainage <letters@maple.example>' })
+const post = createSmtpPost({ url, from: 'Example Drainage <letters@maple.example>' })
 const mailer = createMailer({
   db,
   now: () => Number(at),

@@ -49,13 +49,13 @@ interface Reading {
   waterPresent: number
 }
 
-/** Every half hour. Damp from day 3 to 8, water for four hours on day 5, frost at the hatch on day 10. */
+/** Every half hour. Damp from day 3 to 8, water for four hours on day 5, frost at the hatch on day 9. */
 function record(days: number): Reading[] {
   return ['near', 'far'].flatMap((probe) =>
     Array.from({ length: days * 48 }, (_, i): Reading => {
       const day = i / 48
       const damp = probe === 'far' && day >= 3 && day < 8
-      const frost = probe === 'near' && day >= 10 && day < 10.5
+      const frost = probe === 'near' && day >= 9 && day < 9.5
       const wet = probe === 'far' && day >= 5 && day < 5 + 4 / 24
       // A little of its own in each reading, or the probe would count as stuck.
       const wobble = ((i * 7) % 5) / 10

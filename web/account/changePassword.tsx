@@ -1,7 +1,7 @@
 /** Another password, by the old one. */
 import { useState } from 'preact/hooks'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
-import { useActing } from '../loggers/parts.tsx'
 import { PasswordLine } from './fields.tsx'
 import { Form } from './form.tsx'
 import { PASSWORD_RULE } from './rules.ts'

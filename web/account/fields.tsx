@@ -1,6 +1,7 @@
 /** Fields for who somebody is. Named as browsers and password keepers know them. */
 import { useState } from 'preact/hooks'
-import { type Faults, Field } from '../enter/fields.tsx'
+import type { Faults } from '../base/faults.ts'
+import { Field } from '../enter/fields.tsx'
 
 interface Given {
   label: string

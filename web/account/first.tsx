@@ -1,8 +1,8 @@
 /** The first run: whoever has the code that the service printed opens the firm's first account. */
 import { useEffect, useState } from 'preact/hooks'
 import type { SignInState } from '../../server/http/contract/people.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
-import { useActing } from '../loggers/parts.tsx'
 import './account.css'
 import { Line, PasswordLine } from './fields.tsx'
 import { Form } from './form.tsx'

@@ -1,8 +1,8 @@
 /** A forgotten password. The answer is the same whether or not there is such an account. */
 import { useEffect, useState } from 'preact/hooks'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { Link } from '../base/router.tsx'
-import { useActing } from '../loggers/parts.tsx'
 import './account.css'
 import { Line } from './fields.tsx'
 import { Form } from './form.tsx'

@@ -1,7 +1,7 @@
 /** A form with one thing to send, what was wrong with it, and the button. */
 import type { ComponentChildren } from 'preact'
+import type { Acting } from '../base/acting.ts'
 import { TroubleBox } from '../base/parts.tsx'
-import type { Acting } from '../loggers/parts.tsx'
 
 export function Form({
   acting,

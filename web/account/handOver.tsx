@@ -1,7 +1,7 @@
 /** An address or a token that somebody else is given, shown once. */
 import type { ComponentChildren } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
-import { Copy } from '../loggers/parts.tsx'
+import { Copy } from '../base/copy.tsx'
 
 export function HandOver({
   title,

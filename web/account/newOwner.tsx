@@ -1,8 +1,8 @@
 /** A house changes hands: what the old owner had of it ends. */
 import { useState } from 'preact/hooks'
 import type { HandedOverAnswer } from '../../server/http/contract/people.ts'
+import { useActing } from '../base/acting.ts'
 import { Section } from '../base/parts.tsx'
-import { useActing } from '../loggers/parts.tsx'
 import { Line } from './fields.tsx'
 import { Form } from './form.tsx'
 
@@ -17,10 +17,12 @@ export function NewOwner({
 }) {
   const [name, setName] = useState('')
   const [email, setEmail] = useState('')
+  const [asking, setAsking] = useState(false)
   const acting = useActing(['/name', '/email'])
   const handOver = () =>
     acting.run(async () => {
       const handed = await send({ name: name.trim(), email: email.trim() })
+      setAsking(false)
       setName('')
       setEmail('')
       onDone(handed)
@@ -40,9 +42,19 @@ export function NewOwner({
       <Form
         acting={acting}
         label={hadOwner ? 'Hand over to a new owner' : 'Enter the owner'}
-        submit={hadOwner ? 'Hand the house over' : 'Enter the owner'}
+        submit={asking ? 'Yes, hand it over' : hadOwner ? 'Hand the house over' : 'Enter the owner'}
         ready={name.trim() !== '' && email.trim() !== ''}
-        onSend={() => void handOver()}
+        onSend={() => {
+          if (hadOwner && !asking) setAsking(true)
+          else void handOver()
+        }}
+        beside={
+          asking && (
+            <button type="button" onClick={() => setAsking(false)}>
+              Not yet
+            </button>
+          )
+        }
       >
         <div class="fields">
           <Line
@@ -63,6 +75,11 @@ export function NewOwner({
             autocomplete="off"
           />
         </div>
+        {asking && (
+          <p class="ask-first" role="status">
+            The owner before is shut out at once, and {name.trim()} gets the house with its whole record.
+          </p>
+        )}
       </Form>
     </Section>
   )

@@ -1,9 +1,9 @@
 /** Choosing a password by the code of an invitation or of a forgotten one, which stands behind "#". */
 import { useEffect, useState } from 'preact/hooks'
 import type { SignInState } from '../../server/http/contract/people.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { Link } from '../base/router.tsx'
-import { useActing } from '../loggers/parts.tsx'
 import './account.css'
 import { PasswordLine } from './fields.tsx'
 import { Form } from './form.tsx'

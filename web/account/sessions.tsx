@@ -1,10 +1,10 @@
 /** Every browser one is signed in with. One that is not one's own is ended here, and the password changed. */
 import type { SessionsAnswer } from '../../server/http/contract/people.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
 import { Awaiting, Chip, Section, TroubleBox } from '../base/parts.tsx'
 import { momentText, shortDateText } from '../base/time.ts'
-import { useActing } from '../loggers/parts.tsx'
 import { OWN_ZONE } from '../loggers/words.ts'
 import { browserWords } from './browser.ts'
 

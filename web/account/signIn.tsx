@@ -1,9 +1,9 @@
 /** Signing in: at first, or over what is at hand when a session ended meanwhile. */
 import { useEffect, useRef, useState } from 'preact/hooks'
 import type { SignInState } from '../../server/http/contract/people.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { Link } from '../base/router.tsx'
-import { useActing } from '../loggers/parts.tsx'
 import './account.css'
 import { Line, PasswordLine } from './fields.tsx'
 import { Form } from './form.tsx'

@@ -3,9 +3,10 @@ import { useState } from 'preact/hooks'
 import type { CheckAnswer, ChecksAnswer } from '../../server/http/contract/checks.ts'
 import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import { send, Trouble } from '../base/api.ts'
+import { noFaults } from '../base/faults.ts'
 import { InventedStamp, Section, TroubleBox } from '../base/parts.tsx'
 import { goTo } from '../base/router.tsx'
-import { ChoiceField, noFaults } from '../enter/fields.tsx'
+import { ChoiceField } from '../enter/fields.tsx'
 import { byHouse, preparation, type Salt, whereabouts } from './words.ts'
 
 const KINDS = [

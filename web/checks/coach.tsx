@@ -2,10 +2,11 @@
 import { useState } from 'preact/hooks'
 import type { ChecksAnswer, PlacingAnswer } from '../../server/http/contract/checks.ts'
 import { ofHouse } from '../base/api.ts'
+import { noFaults } from '../base/faults.ts'
 import { useLoad } from '../base/load.ts'
 import { Awaiting, Chip, InventedStamp, Section } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
-import { ChoiceField, noFaults } from '../enter/fields.tsx'
+import { ChoiceField } from '../enter/fields.tsx'
 
 /** For a page on which a house is chosen. */
 export function Coach({ houses }: { houses: ChecksAnswer['houses'] }) {

@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks'
 import type { HouseAnswer, HouseProblems, HouseTree } from '../../server/http/contract/house.ts'
 import { ofHouse, send, Trouble } from '../base/api.ts'
-import { type Faults, faultsOf, noFaults } from './fields.tsx'
+import { type Faults, faultsOf, noFaults } from '../base/faults.ts'
 
 export interface Editing {
   house: HouseTree

@@ -1,22 +1,8 @@
 /** Form fields that say what is wrong beside themselves. A fault is named by its path in the house, as the service sends it. */
+
 import type { ComponentChildren } from 'preact'
 import { useId } from 'preact/hooks'
-
-export interface Faults {
-  /** What is wrong at a path; undefined when nothing is. */
-  at(path: string): string | undefined
-  /** Whether anything is wrong at a path or below it. */
-  below(path: string): boolean
-}
-
-export const noFaults: Faults = { at: () => undefined, below: () => false }
-
-export function faultsOf(problems: readonly { path: string; problem: string }[]): Faults {
-  return {
-    at: (path) => problems.find((one) => one.path === path)?.problem,
-    below: (path) => problems.some((one) => one.path === path || one.path.startsWith(`${path}/`)),
-  }
-}
+import type { Faults } from '../base/faults.ts'
 
 interface FieldGiven {
   label: string

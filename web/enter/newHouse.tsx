@@ -4,8 +4,9 @@ import type { HouseAnswer, HouseProblems, HouseTree } from '../../server/http/co
 import { send, Trouble } from '../base/api.ts'
 import { goTo } from '../base/router.tsx'
 import './enter.css'
+import { type Faults, faultsOf, noFaults } from '../base/faults.ts'
 import { keyFrom, withoutHoles } from './editing.ts'
-import { ChoiceField, type Faults, faultsOf, noFaults, TextField } from './fields.tsx'
+import { ChoiceField, TextField } from './fields.tsx'
 
 const FORMAT = 'underjoist house 1'
 

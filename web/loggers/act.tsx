@@ -1,8 +1,8 @@
 /** One act of the service of a logger: folded until it is wanted, with what came of it. */
 import type { ComponentChildren } from 'preact'
 import type { Logger } from '../../server/http/contract/loggers.ts'
+import type { Acting } from '../base/acting.ts'
 import { TroubleBox } from '../base/parts.tsx'
-import type { Acting } from './parts.tsx'
 
 export interface ActGiven {
   logger: Logger

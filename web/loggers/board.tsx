@@ -1,9 +1,10 @@
 /** One screen to leave on: every logger with radio of the firm or of a house, when it was heard and what it reads. */
 import { useEffect } from 'preact/hooks'
 import type { Logger } from '../../server/http/contract/loggers.ts'
+import { noFaults } from '../base/faults.ts'
 import { usePerson } from '../base/person.ts'
 import { goTo, Link } from '../base/router.tsx'
-import { ChoiceField, noFaults } from '../enter/fields.tsx'
+import { ChoiceField } from '../enter/fields.tsx'
 import '../enter/enter.css'
 import { countNeeds, type Group, grouped } from './groups.ts'
 import { IntakeState, SilentHouseLine } from './intake.tsx'

@@ -1,8 +1,8 @@
 /** What each logger needs, told this once: its secret is kept nowhere but in the logger. */
 import type { EnrolledAnswer, IntakeAnswer } from '../../server/http/contract/loggers.ts'
+import { Copy } from '../base/copy.tsx'
 import { useLoad } from '../base/load.ts'
 import { Link } from '../base/router.tsx'
-import { Copy } from './parts.tsx'
 import { fullName, isThisMachine } from './words.ts'
 
 type One = EnrolledAnswer['enrolled'][number]

@@ -1,8 +1,9 @@
 /** Which house: a choice among those under care. */
 import type { RoundAnswer, RoundHouse } from '../../server/http/contract/round.ts'
+import type { Faults } from '../base/faults.ts'
 import { useLoad } from '../base/load.ts'
 import { usePerson } from '../base/person.ts'
-import { ChoiceField, type Faults } from '../enter/fields.tsx'
+import { ChoiceField } from '../enter/fields.tsx'
 
 /** By name; null while they are loaded. */
 export function useHouses(): RoundHouse[] | null {

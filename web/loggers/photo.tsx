@@ -1,11 +1,11 @@
 /** A photo of the logger where it hangs: whoever comes next finds it. */
 import type { HouseAnswer } from '../../server/http/contract/house.ts'
 import type { Logger } from '../../server/http/contract/loggers.ts'
+import { useActing } from '../base/acting.ts'
 import { ask, ofHouse } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
 import { Section, TroubleBox } from '../base/parts.tsx'
 import { UndoHint } from './hangs.tsx'
-import { useActing } from './parts.tsx'
 import { shrunk } from './shrink.ts'
 
 export function Photo({ logger, houseKey }: { logger: Logger; houseKey: string }) {

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks'
 import type { HouseAnswer, HouseTree } from '../../server/http/contract/house.ts'
 import type { Logger, Place } from '../../server/http/contract/loggers.ts'
 import type { RoundHouse } from '../../server/http/contract/round.ts'
+import { useActing } from '../base/acting.ts'
 import { ofHouse, send } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
 import { Awaiting, Section, TroubleBox } from '../base/parts.tsx'
@@ -11,7 +12,6 @@ import { PlacingCoach } from '../checks/coach.tsx'
 import { ChoiceField, DateField } from '../enter/fields.tsx'
 import { Hangs } from './hangs.tsx'
 import { HouseChoice } from './houseChoice.tsx'
-import { useActing } from './parts.tsx'
 
 interface Given {
   logger: Logger

@@ -1,5 +1,7 @@
 /** Which probes a logger carries: the usual ones, and others by the names it sends. */
-import { type Faults, TextField } from '../enter/fields.tsx'
+
+import type { Faults } from '../base/faults.ts'
+import { TextField } from '../enter/fields.tsx'
 
 const PROBES = [
   ['air', 'air: temperature and humidity'],

@@ -1,12 +1,12 @@
 /** Messages that were not stored: how many for which reason, the last one to look at, and how to mend it. */
 import { useEffect } from 'preact/hooks'
 import type { Logger, RefusedMessagesAnswer } from '../../server/http/contract/loggers.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { useLoad } from '../base/load.ts'
 import { Awaiting, Scrolls, Section, TroubleBox } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 import { momentText } from '../base/time.ts'
-import { useActing } from './parts.tsx'
 import { fullName, OWN_ZONE, refusedByReason, zoneOf } from './words.ts'
 
 type Refused = RefusedMessagesAnswer['refused'][number]

@@ -1,10 +1,10 @@
 /** A new secret, told once, or none at all. */
 import { useState } from 'preact/hooks'
 import type { Logger, SecretAnswer } from '../../server/http/contract/loggers.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { Act, type ActGiven, addressOf } from './act.tsx'
 import { SignIn, useBroker } from './enrolled.tsx'
-import { useActing } from './parts.tsx'
 
 export function Secret({ logger, onDone }: ActGiven) {
   const acting = useActing()

@@ -1,13 +1,13 @@
 /** What is rarer: picked up, swapped, named anew, another secret, out of service. Each asks before it does what lasts. */
 import { useState } from 'preact/hooks'
 import type { Logger, LoggerChange, LoggersAnswer } from '../../server/http/contract/loggers.ts'
+import { useActing } from '../base/acting.ts'
 import { send } from '../base/api.ts'
 import { Section } from '../base/parts.tsx'
 import { Link } from '../base/router.tsx'
 import { ChoiceField, DateField, NumberField, TextField } from '../enter/fields.tsx'
 import { Act, type ActGiven, addressOf } from './act.tsx'
 import { inOrder } from './groups.ts'
-import { useActing } from './parts.tsx'
 import { Secret } from './secret.tsx'
 import { fullName } from './words.ts'
 

@@ -9,7 +9,7 @@ import { Link } from '../base/router.tsx'
 import { ageWords, momentText } from '../base/time.ts'
 import { useTick } from './live.ts'
 import './visit.css'
-import { useActing } from './parts.tsx'
+import { useActing } from '../base/acting.ts'
 
 export function VisitSection({ houseKey }: { houseKey: string }) {
   const house = useLoad<HouseAnswer>(ofHouse(houseKey))

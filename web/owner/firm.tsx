@@ -8,7 +8,7 @@ import { Awaiting, Section } from '../base/parts.tsx'
 import { Field } from '../enter/fields.tsx'
 import '../enter/enter.css'
 import '../account/account.css'
-import { useActing } from '../loggers/parts.tsx'
+import { useActing } from '../base/acting.ts'
 import './owner.css'
 
 export function FirmPart({ onStored = () => {} }: { onStored?: () => void }) {

@@ -1,10 +1,11 @@
 /** A dehumidifier by geometry: the load of a humid day by path, ratings, the code's floor beside it, what sealing first would save. */
 import { useState } from 'preact/hooks'
 import { celsiusFromFahrenheit, m2FromSquareFeet, metersFromFeet } from '../../server/http/contract/words.ts'
+import { noFaults } from '../base/faults.ts'
 import { Holds, TroubleBox } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { plain, shownAs } from '../base/units.ts'
-import { ChoiceField, NumberField, noFaults } from '../enter/fields.tsx'
+import { ChoiceField, NumberField } from '../enter/fields.tsx'
 import { useSizing } from './asking.ts'
 
 const ANSWERS = ['no', 'yes', 'not looked at'] as const

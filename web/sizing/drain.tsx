@@ -1,10 +1,11 @@
 /** A run of solid pipe for roof and yard water, by its real fall. */
 import { useState } from 'preact/hooks'
 import { feetFromMeters, inchesFromMm, m2FromSquareFeet, metersFromFeet } from '../../server/http/contract/words.ts'
+import { noFaults } from '../base/faults.ts'
 import { TroubleBox } from '../base/parts.tsx'
 import { usePerson } from '../base/person.ts'
 import { plain, shownAs } from '../base/units.ts'
-import { ChoiceField, NumberField, noFaults } from '../enter/fields.tsx'
+import { ChoiceField, NumberField } from '../enter/fields.tsx'
 import { useSizing } from './asking.ts'
 
 const same = (value: number) => value

@@ -3,9 +3,10 @@ import { useState } from 'preact/hooks'
 import type { ErrorAnswer } from '../../server/http/contract/error.ts'
 import type { Station, StationLook } from '../../server/http/contract/stations.ts'
 import { send, Trouble } from '../base/api.ts'
+import { noFaults } from '../base/faults.ts'
 import { TroubleBox } from '../base/parts.tsx'
 import { keyFrom } from '../enter/editing.ts'
-import { ChoiceField, NumberField, noFaults, TextField } from '../enter/fields.tsx'
+import { ChoiceField, NumberField, TextField } from '../enter/fields.tsx'
 import {
   bodyOf,
   type Draft,

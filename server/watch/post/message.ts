@@ -11,7 +11,7 @@ const ADDRESS = /^[^\s<>()[\]\\,;:@"\p{C}]{1,64}@[^\s<>()[\]\\,;:@"\p{C}]{1,255}
 
 export const isAddress = (text: string): boolean => ADDRESS.test(text)
 
-/** Host part of an address such as "Maple Drainage <letters@example.com>". */
+/** Host part of an address such as "Example Drainage <letters@example.com>". */
 export const domainOf = (from: string): string | null =>
   /@([A-Za-z0-9.-]+)>?\s*$/.exec(from)?.[1]?.toLowerCase() ?? null
 

@@ -11,7 +11,7 @@ import type { Outcome, Post } from './post.ts'
 export interface SmtpSettings {
   /** smtp://… or smtps://…, with user and password where the server wants them. */
   url: string
-  /** Such as "Maple Drainage <letters@example.com>". */
+  /** Such as "Example Drainage <letters@example.com>". */
   from: string
   /** Longest wait for a connection and for each answer [ms]. */
   patienceMs?: number

@@ -93,6 +93,13 @@ export const HOUR_MS = 3_600_000
 export const EVERYBODY: readonly Audience[] = ['owner', 'contractor']
 export const CONTRACTOR: readonly Audience[] = ['contractor']
 
+/** Wood around its line would make a notice more and less urgent by turns: once damp, it must fall some points. */
+export const isWoodDamp = (
+  before: boolean,
+  woodPct: number,
+  { woodDampPct, woodOffPoints }: Pick<Thresholds, 'woodDampPct' | 'woodOffPoints'>,
+): boolean => woodPct >= woodDampPct || (before && woodPct > woodDampPct - woodOffPoints)
+
 /** NaN does not survive JSON. */
 export const orNull = (value: number): number | null => (Number.isNaN(value) ? null : value)
 

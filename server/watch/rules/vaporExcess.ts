@@ -2,7 +2,7 @@
  * A vented space follows the weather, so its RH says nothing: it is damp by more vapor than outdoors, day after day. An
  * owner hears of it when the wood is moist as well.
  */
-import { CONTRACTOR, EVERYBODY, HOUR_MS, reset, rule } from './rule.ts'
+import { CONTRACTOR, EVERYBODY, HOUR_MS, isWoodDamp, reset, rule } from './rule.ts'
 
 interface Memory {
   sumPa: number
@@ -15,6 +15,7 @@ interface Memory {
   dayPa: number | null
   woodPct: number | null
   woodMeasured: boolean
+  woodDamp: boolean
 }
 
 const start = (): Memory => ({
@@ -28,6 +29,7 @@ const start = (): Memory => ({
   dayPa: null,
   woodPct: null,
   woodMeasured: false,
+  woodDamp: false,
 })
 
 export const vaporExcess = rule<Memory>({
@@ -44,6 +46,7 @@ export const vaporExcess = rule<Memory>({
     if (!Number.isNaN(hour.woodMcPct)) {
       memory.woodPct = hour.woodMcPct
       memory.woodMeasured = hour.woodMeasured
+      memory.woodDamp = isWoodDamp(memory.woodDamp, hour.woodMcPct, held)
     }
     if (!around.endsDay) return
     const { sumPa, hours } = memory
@@ -66,14 +69,13 @@ export const vaporExcess = rule<Memory>({
       memory.since = memory.sureAt = null
     }
   },
-  raised({ since, sureAt, dayPa, woodPct, woodMeasured, overDays }, held) {
+  raised({ since, sureAt, dayPa, woodPct, woodMeasured, woodDamp, overDays }, held) {
     if (since === null || sureAt === null || dayPa === null) return null
-    const woodToo = woodPct !== null && woodPct >= held.woodDampPct
     return {
       since,
       sureAt,
-      urgency: woodToo ? 'soon' : 'note',
-      audience: woodToo ? EVERYBODY : CONTRACTOR,
+      urgency: woodDamp ? 'soon' : 'note',
+      audience: woodDamp ? EVERYBODY : CONTRACTOR,
       weight: dayPa,
       numbers: {
         vaporExcessPa: dayPa,

@@ -2,7 +2,7 @@
  * Wood: wet, and rising. Where no pins measure it, it is estimated from the air (±2 points once it has settled), and only
  * the contractor hears of it.
  */
-import { CONTRACTOR, EVERYBODY, HOUR_MS, orNull, reset, rule } from './rule.ts'
+import { CONTRACTOR, EVERYBODY, HOUR_MS, isWoodDamp, orNull, reset, rule } from './rule.ts'
 
 interface WetMemory {
   hours: number
@@ -53,6 +53,7 @@ export const woodWet = rule<WetMemory>({
 
 interface RisingMemory {
   woodPct: number | null
+  damp: boolean
   measured: boolean
   /** At the end of each of the last days, newest last, and how it was known. */
   days: { pct: number | null; measured: boolean }[]
@@ -64,11 +65,12 @@ interface RisingMemory {
 export const woodRising = rule<RisingMemory>({
   watch: 'wood rising',
   scope: 'space',
-  start: () => ({ woodPct: null, measured: false, days: [], risePoints: null, since: null, sureAt: null }),
+  start: () => ({ woodPct: null, damp: false, measured: false, days: [], risePoints: null, since: null, sureAt: null }),
   step(memory, hour, around, held) {
     const measured = hour.woodMeasured
     const pct = hour.woodSettled ? orNull(hour.woodMcPct) : null
     if (pct !== null) {
+      memory.damp = isWoodDamp(memory.damp, pct, held)
       memory.woodPct = pct // what is not known any more does not end it
       memory.measured = measured
     }
@@ -85,9 +87,8 @@ export const woodRising = rule<RisingMemory>({
       memory.sureAt ??= end
     } else if (memory.risePoints < held.woodRiseOffPoints) memory.since = memory.sureAt = null
   },
-  raised({ since, sureAt, woodPct, risePoints, measured }, held) {
+  raised({ since, sureAt, woodPct, damp, risePoints, measured }, held) {
     if (since === null || sureAt === null || woodPct === null || risePoints === null) return null
-    const damp = woodPct >= held.woodDampPct
     return {
       since,
       sureAt,

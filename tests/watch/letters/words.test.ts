@@ -19,7 +19,7 @@ const owner = {
   units: 'us' as const,
   stopped: new Set<string>(),
 }
-const firm = { name: 'Maple Drainage', phone: '(555) 010-4477', answerHours: { urgent: 24, soon: 72 } }
+const firm = { name: 'Example Drainage', phone: '(555) 010-4477', answerHours: { urgent: 24, soon: 72 } }
 const links = { look: 'https://under.example/owner#1.2.x', stop: (c: string) => `https://under.example/stop/${c}` }
 const told = (over: Partial<Told> = {}): Told => ({
   noticeId: 1,
@@ -60,6 +60,17 @@ test.each(
     expect(text + html + subject).not.toMatch(/undefined|NaN|\[object| {2}\w/)
     if (reader.role === 'owner') expect(text).not.toMatch(/mold|rot|health|safe to|structur/i)
   }
+})
+
+test('an owner is not told that it freezes while it thaws by day', () => {
+  const letter = (tempC: number) => {
+    const numbers = { tempC, tempLowestC: -5, lineTempC: 0 }
+    const change = told({ watch: 'freezing', urgency: 'urgent', body: { ...told().body, numbers } })
+    return noticeLetter({ told: change, house, reader: owner, firm, links }).text
+  }
+  expect(letter(-2)).toContain('It is freezing under the house.')
+  expect(letter(5)).toContain('It froze under the house, and may again.')
+  expect(letter(5)).toMatch(/near or below freezing since .*: 41.°F, at its lowest 23.°F\./)
 })
 
 test('names that are markup stay words', () => {

@@ -49,12 +49,12 @@ const addChange = (db: Database, noticeId: number, at: number, change: NoticeCha
 async function office() {
   const db = scratchDatabase()
   const houseId = addHouse(db)
-  db.orm.insert(firm).values({ name: 'Maple Drainage', phone: '(555) 010-4477' }).run()
+  db.orm.insert(firm).values({ name: 'Example Drainage', phone: '(555) 010-4477' }).run()
   const server = await mailServer()
   const clock = { at: NIGHT }
   const now = () => clock.at
   const signer = await createSigner(db)
-  const post = createSmtpPost({ url: server.url, from: 'Maple Drainage <letters@maple.example>' })
+  const post = createSmtpPost({ url: server.url, from: 'Example Drainage <letters@maple.example>' })
   const mailer = createMailer({ db, post, now, onUndelivered: async () => {}, onPost: () => {} })
   onTestFinished(() => mailer.stop())
   const round = async (at: number) => {
@@ -91,7 +91,7 @@ test('water: told at once to all, told again when nobody answers, and over by da
     'licensed electrician',
     'WHAT WE DO',
     'WHOM TO CALL',
-    'Maple Drainage, (555) 010-4477',
+    'Example Drainage, (555) 010-4477',
     `${PUBLIC}/owner`,
     'do not see carbon monoxide',
   ]

@@ -26,7 +26,7 @@ import { header, mailServer, refusal } from '../../support/mailServer.ts'
 
 const START = Date.UTC(2026, 6, 1, 12)
 const MINUTE = 60_000
-const FROM = 'Maple Drainage <letters@maple.example>'
+const FROM = 'Example Drainage <letters@maple.example>'
 
 const letter = (over: Partial<NewLetter> = {}): NewLetter => ({
   onceKey: 'once',
@@ -78,7 +78,7 @@ test('a letter goes once with its headers, words, picture and calendar, from an 
   expect(sent.envelopeFrom).toBe('')
   expect(sent.envelopeTo).toEqual(['ann@owner.example'])
   const { mail } = sent
-  expect(mail.from).toMatchObject({ name: 'Maple Drainage', address: 'letters@maple.example' })
+  expect(mail.from).toMatchObject({ name: 'Example Drainage', address: 'letters@maple.example' })
   expect(mail.to).toMatchObject([{ name: 'Ann Invented', address: 'ann@owner.example' }])
   expect(header(sent, 'Auto-Submitted')).toBe('auto-generated')
   expect(header(sent, 'List-Unsubscribe')).toBe('<https://under.example/stop/abc.def>')

@@ -138,7 +138,7 @@ async function mailed(db: Database, houseId: number) {
     .get().id
   db.orm.insert(noticeChanges).values({ noticeId, at: NOW, change: 'opened', who: 'the watch', body }).run()
   const server = await mailServer()
-  const post = createSmtpPost({ url: server.url, from: 'Maple Drainage <letters@maple.example>' })
+  const post = createSmtpPost({ url: server.url, from: 'Example Drainage <letters@maple.example>' })
   const mailer = createMailer({ db, post, now: () => NOW, onUndelivered: async () => {}, onPost: () => {} })
   onTestFinished(() => mailer.stop())
   await writeDueLetters({ db, now: () => NOW, publicUrl: 'https://under.example', signer: await createSigner(db) })

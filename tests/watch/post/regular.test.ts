@@ -71,7 +71,7 @@ async function prepare(db: Database) {
   })
   db.raw.prepare('update loggers set has_radio = 1').run()
   await refreshHourly(db)
-  db.orm.insert(firm).values({ name: 'Maple Drainage', phone: '(555) 010-4477' }).run()
+  db.orm.insert(firm).values({ name: 'Example Drainage', phone: '(555) 010-4477' }).run()
   const add = (name: string) => {
     const row = { email: `${name}@x.example`, name, role: 'owner' as const, createdAt: 0 }
     const personId = db.orm.insert(people).values(row).returning({ id: people.id }).get().id
