@@ -94,8 +94,15 @@ export function guardRoutes(app: FastifyInstance, door: Door, reach: Reach): voi
   app.addHook('onRequest', async (request) => {
     if (request.is404) return
     const access = request.routeOptions.config.access!
+    if (access.who === 'anyone') {
+      // What anyone may do needs no cookie: one that came along from another page, or from a form whose page hides where it is, is left aside.
+      request.caller = await whoCalls(request, door).catch((error: unknown) => {
+        if (error instanceof ServiceError && error.code === 'WRONG_HOST') return null
+        throw error
+      })
+      return
+    }
     request.caller = await whoCalls(request, door)
-    if (access.who === 'anyone') return
     const { caller } = request
     if (caller === null) throw notSignedIn()
     refuseByRole(caller, access, request.method)

@@ -4,7 +4,10 @@ import { join } from 'node:path'
 import type { Page } from 'playwright-core'
 import { expect, inject, onTestFinished, test } from 'vitest'
 import { buildService, type ServiceParts } from '../../server/cli/runService.ts'
+import { createSigner } from '../../server/people/signed.ts'
+import { stoppedClasses } from '../../server/store/lettersStopped.ts'
 import { findNotice } from '../../server/store/notices.ts'
+import { stopToken } from '../../server/watch/letters/stopToken.ts'
 import { scratchFolder } from '../support/database.ts'
 import { giveOwner, OWNED, openNotice, sentLetter, THE_FIRM } from '../support/ownedHouse.ts'
 import { axeFaults, open, serve, sideways } from './support.ts'
@@ -69,6 +72,24 @@ test.each([360, 390])(
     expect((await findNotice(parts.db, notice))?.acknowledgedBy).toBe('Olive Owner')
   },
 )
+
+test('the address in a letter stops nothing by being opened, and its one button does, also for who is signed in', async () => {
+  const { parts, address, path, personId } = await owned()
+  const houseId = parts.db.raw.prepare('select id from houses where key = ?').pluck().get(OWNED) as number
+  const token = stopToken(await createSigner(parts.db), { personId, houseId, letterClass: 'soon' })
+  const page = await open({ address }, path, { width: 390 })
+  await page.getByRole('heading', { level: 1 }).waitFor()
+  await page.goto(`${address}/stop/${token}`)
+  await page.getByRole('heading', { name: /^Stop letters about damp/ }).waitFor()
+  expect(await stoppedClasses(parts.db, { personId, houseId })).toEqual(new Set())
+  await faultless(page)
+  await page.getByRole('button', { name: 'Stop these letters' }).click()
+  await page.getByRole('heading', { name: /^Stopped: letters about damp/ }).waitFor()
+  expect(await stoppedClasses(parts.db, { personId, houseId })).toEqual(new Set(['soon']))
+  await page.getByRole('button', { name: 'I want them after all' }).click()
+  await page.getByRole('heading', { name: /^You get letters about damp .* again/ }).waitFor()
+  expect(await stoppedClasses(parts.db, { personId, houseId })).toEqual(new Set())
+})
 
 test('the seasons are drawn with words of 12 px at least, and told the same to who does not see them', async () => {
   const { address, path } = await owned()
