@@ -103,8 +103,8 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     ajv: { customOptions: { coerceTypes: false, removeAdditional: false } },
   }).withTypeProvider<TypeBoxTypeProvider>()
 
+  tagAnswers(app as unknown as FastifyInstance) // before the guard, which says no-store where nothing else was said
   guardAnswers(app as unknown as FastifyInstance)
-  tagAnswers(app as unknown as FastifyInstance)
   await app.register(compress, { threshold: COMPRESS_FROM_BYTES, brotliOptions: BROTLI }) // packs only what is registered after it
   app.removeContentTypeParser('text/plain') // JSON alone is taken; a form of another page can only send text
 

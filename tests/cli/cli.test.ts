@@ -1,9 +1,11 @@
 /** The command line as a person or a script meets it: the real program, its words and its exit codes. */
+
 import { spawn, spawnSync } from 'node:child_process'
 import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
-import { beforeAll, expect, test } from 'vitest'
+import { beforeAll, expect, onTestFinished, test } from 'vitest'
+import { tokenOf } from '../support/liveService.ts'
 
 const ROOT = resolve(import.meta.dirname, '../..')
 const folder = mkdtempSync(join(tmpdir(), 'underjoist-cli-'))
@@ -141,18 +143,20 @@ test('check says the database is sound, and finds a damaged hour', async () => {
 })
 
 test('a served database takes readings over HTTP on this machine and stops on a signal', async () => {
+  const token = await tokenOf(database)
   const child = spawn(
     process.execPath,
     ['--import', 'tsx', 'server/cli.ts', 'serve', '--port', '0', '--json', '--db', database],
     { cwd: ROOT },
   )
+  onTestFinished(() => void child.kill('SIGKILL'))
   const address = await new Promise<string>((found) => {
     child.stdout.once('data', (data: Buffer) => found(JSON.parse(data.toString()).address))
   })
   const send = (body: unknown) =>
     fetch(`${address}/api/probes/1/readings`, {
       method: 'POST',
-      headers: { 'content-type': 'application/json' },
+      headers: { 'content-type': 'application/json', authorization: `Bearer ${token}` },
       body: JSON.stringify(body),
     })
   const reading = { at: '2024-06-01T00:00:00Z', tempC: 20.5, rhPct: 75 }

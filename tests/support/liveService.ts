@@ -56,7 +56,7 @@ export async function startLiveService(
 const CONTRACTOR = { name: 'Con Tractor', email: 'contractor@example.com', role: 'contractor' as const, houses: [] }
 
 /** A token of the contractor of that database, who is added where there is none. */
-async function tokenOf(databasePath: string): Promise<string> {
+export async function tokenOf(databasePath: string): Promise<string> {
   const db = openDatabase(databasePath)
   try {
     const desk = createPeopleDesk({ db, now: Date.now, publicUrl: 'http://127.0.0.1' })
