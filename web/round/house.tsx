@@ -15,6 +15,9 @@ const WORDS: Record<RoundHouse['standing'], string> = {
 }
 
 /** @param head of its name: deeper inside a group */
+/** An invented house is a record of the past, unless its logger reports right now. */
+const LIVE_MS = 3_600_000
+
 export function House({ house, asOf, head = 2 }: { house: RoundHouse; asOf: number; head?: 2 | 3 }) {
   const Head = head === 2 ? 'h2' : 'h3'
   return (
@@ -38,7 +41,7 @@ export function House({ house, asOf, head = 2 }: { house: RoundHouse; asOf: numb
       <p class="small quiet round-heard">
         {house.lastHeardAt === null
           ? 'never heard'
-          : house.invented
+          : house.invented && asOf - house.lastHeardAt > LIVE_MS
             ? 'record of the past'
             : `heard ${ageText(asOf - house.lastHeardAt)}`}
         <br />
