@@ -147,7 +147,7 @@ test('a served database takes readings over HTTP on this machine and stops on a 
   const child = spawn(
     process.execPath,
     ['--import', 'tsx', 'server/cli.ts', 'serve', '--port', '0', '--json', '--db', database],
-    { cwd: ROOT },
+    { cwd: ROOT, env: { ...process.env, MQTT_PORT: '0' } },
   )
   onTestFinished(() => void child.kill('SIGKILL'))
   const address = await new Promise<string>((found) => {
