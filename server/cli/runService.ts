@@ -2,16 +2,11 @@
 import { existsSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { FastifyInstance } from 'fastify'
-import type { BackupSchedule } from '../files/backupSchedule.ts'
-import { createKeptFiles } from '../files/keptFiles.ts'
 import type { Door } from '../http/access.ts'
 import { buildApp } from '../http/app.ts'
-import type { HousesDeps } from '../http/houses.ts'
 import { createLiveStreams } from '../http/liveStreams.ts'
 import { listen, refuseOpenBroker } from '../http/loopback.ts'
 import { createMetrics } from '../http/metrics.ts'
-import { createFileDesk } from '../ingest/fileDesk.ts'
-import { createDemoHouse } from '../ingest/folder/demoHouse.ts'
 import { IMPORT_KIND, importHandler } from '../ingest/importJob.ts'
 import { createIntake } from '../ingest/intake.ts'
 import {
@@ -22,40 +17,26 @@ import {
   startLiveIntake,
 } from '../ingest/mqtt/liveIntake.ts'
 import { receiptCsv } from '../ingest/receiptCsv.ts'
-import { createStationDesk } from '../ingest/station/desk.ts'
-import { fetchText } from '../ingest/station/fetchText.ts'
-import { createStationSchedule, type StationSchedule } from '../ingest/station/schedule.ts'
 import { createQueue, type Queue } from '../jobs/queue.ts'
-import { createRepeated, type Repeated } from '../jobs/repeated.ts'
 import { createPeopleDesk } from '../people/createPeopleDesk.ts'
 import type { PeopleDesk } from '../people/types.ts'
 import { findTroubles } from '../store/check.ts'
-import { readHistory, treeProblemsIn, undoEntry } from '../store/history.ts'
 import { listHouses } from '../store/houses.ts'
 import { findImport, findImportLines } from '../store/imports.ts'
 import { countOpenJobs } from '../store/jobs.ts'
 import { type Database, openDatabase } from '../store/open.ts'
 import { packageFolder } from '../store/packageFolder.ts'
 import { createReach } from '../store/reach.ts'
-import { readHouse } from '../store/readHouse.ts'
-import { storeHouse } from '../store/storeHouse.ts'
 import { BALANCE_KIND, balanceHandler, createBalances } from '../study/balance/balanceJob.ts'
 import { createWhatIfDesk } from '../study/balance/whatIfDesk.ts'
-import { correctClocks } from '../study/clockCorrections.ts'
 import { createFindingsLine } from '../study/findingsLine.ts'
-import { createGuidedChecks } from '../study/guidedChecks.ts'
 import { createHouseFindings } from '../study/houseFindings.ts'
 import { createLoggerDesk } from '../study/loggerDesk.ts'
-import { placingOf } from '../study/placing.ts'
-import { round } from '../study/round.ts'
-import { createHouseViews } from '../study/view/houseViews.ts'
 import { createNoticeDesk } from '../watch/noticeDesk.ts'
-import { roundNotices } from '../watch/roundNotices.ts'
-import { createWatcher, type Watcher } from '../watch/watcher.ts'
-import { type BackupSettings, createBackups } from './backups.ts'
-import { firmDesk } from './firmDesk.ts'
-import { accountLetters, createLetters, type Letters } from './letters.ts'
-import { ownerLevels, ownerPages } from './ownerPages.ts'
+import { type BackgroundWork, createBackgroundWork } from './backgroundWork.ts'
+import type { BackupSettings } from './backups.ts'
+import { accountLetters } from './letters.ts'
+import { pageDeps } from './pageDeps.ts'
 import type { LetterSettings } from './settings.ts'
 
 export interface ServiceOptions {
@@ -101,16 +82,8 @@ export interface ServiceParts {
   db: Database
   people: PeopleDesk
   queue: Queue
-  /** Fetches of weather stations; nothing is due before it is started. */
-  stationSchedule: StationSchedule
-  /** Backups; none is made before it is started. */
-  backups: BackupSchedule | undefined
-  /** Corrects the clocks of loggers by what their messages told; not before it is started. */
-  clocks: Repeated
-  /** None is written or sent before it is started. */
-  letters: Letters
-  /** Looks at houses; none is looked at before it is started. */
-  watcher: Watcher
+  /** Not begun before it is started. */
+  background: BackgroundWork
   /**
    * Opens the door for loggers.
    * @throws BrokerRefused when our own broker cannot listen there
@@ -149,26 +122,6 @@ export async function buildService({
     const line = createFindingsLine(findings, (key, error) => app.log.error({ error }, `findings of ${key}`))
     const desk = createWhatIfDesk(db)
     const balances = createBalances(db, queue, desk)
-    const kept = createKeptFiles(`${databasePath}.dropped`)
-    const stationSchedule = createStationSchedule({
-      db,
-      intake,
-      now,
-      fetchText,
-      onUnexpected: (error) => app.log.error({ error }, 'fetching stations'),
-    })
-    const clocks = createRepeated(
-      async () => {
-        for (const { logger, house, sentence } of await correctClocks(db, { now: now(), who: 'the service' })) {
-          app.log.info({ logger, house }, sentence)
-        }
-      },
-      {
-        everyMs: CLOCKS_EVERY_MS,
-        firstMs: CLOCKS_FIRST_MS,
-        onUnexpected: (error) => app.log.error({ error }, 'clocks'),
-      },
-    )
     let live: LiveIntake | undefined
     const intakeState = () => live?.state() ?? NO_INTAKE
     const loggers = createLoggerDesk({
@@ -183,35 +136,25 @@ export async function buildService({
       intake: loggers.intake,
       onTrouble: (error) => app.log.error({ error }, 'telling live'),
     })
-    const backups =
-      backup &&
-      createBackups(db, backup, {
-        now,
-        log: { info: (facts, what) => app.log.info(facts, what), warn: (sentence) => app.log.warn(sentence) },
-      })
     const ownerView = {
       now,
       onStale: line.ask,
       onTrouble: (key: string, error: unknown) => app.log.error({ error }, `wood of ${key}`),
     }
-    const letters = await createLetters(db, letterSettings, {
+    const background = await createBackgroundWork(db, {
+      now,
+      intake,
       publicUrl,
-      now,
-      levelOf: ownerLevels(db, ownerView),
-      log: { info: (sentence) => app.log.info(sentence), warn: (sentence) => app.log.warn(sentence) },
-      onUnexpected: (error) => app.log.error({ error }, 'letters'),
-    })
-    const watcher = createWatcher({
-      db,
-      now,
+      letters: letterSettings,
+      backup,
+      ownerView,
       study(houseKey) {
         line.ask(houseKey)
         balances.ask(houseKey).catch((error) => app.log.error({ error }, `balance of ${houseKey}`))
       },
-      onTransitions: (house, transitions) =>
-        app.log.info({ house, changes: transitions.map(({ watch, change }) => `${watch}: ${change}`) }, 'notices'),
-      onTrouble: (house, error) => app.log.error({ house, error }, 'watching'),
+      log: () => app.log,
     })
+    const { stationSchedule, backups, letters } = background
     const metrics = createMetrics({
       now,
       ...(backups && { backup: backups.state }),
@@ -232,25 +175,16 @@ export async function buildService({
       },
       balances,
       findings,
-      pages: {
-        houses: housesOf(db, now),
-        checks: createGuidedChecks(db, now),
-        placing: (key, units) => placingOf(db, key, { now: now(), units }),
-        async round(units, reaches) {
-          const notices = await roundNotices(
-            db,
-            new Map((await listHouses(db)).map(({ id, timeZone }) => [id, timeZone])),
-          )
-          return { asOf: now(), ...(await round(db, { now: now(), units, notices, reaches, onStale: line.ask })) }
-        },
-        firm: firmDesk(db),
-        ownerPage: ownerPages(db, { ...ownerView, letters: letters.desk }),
-        views: createHouseViews(db, { now, findings }),
-        files: createFileDesk({ db, now, kept, queue }),
+      pages: pageDeps(db, {
         now,
-        stations: createStationDesk({ db, now, kept, schedule: stationSchedule, fetchText }),
-        demoHouse: createDemoHouse({ db, intake, now }, 'the pages'),
-      },
+        intake,
+        queue,
+        findings,
+        stationSchedule,
+        letters: letters.desk,
+        ownerView,
+        dropped: `${databasePath}.dropped`,
+      }),
       loggers: { loggers, live: liveStreams },
       letters: { letters: letters.desk, now },
       notices: { desk: createNoticeDesk(db, now), now },
@@ -266,11 +200,7 @@ export async function buildService({
       db,
       people,
       queue,
-      stationSchedule,
-      clocks,
-      letters,
-      watcher,
-      backups,
+      background,
       intake: intakeState,
       async startBroker(choice) {
         live = await startLiveIntake(db, choice, {
@@ -287,16 +217,7 @@ export async function buildService({
       },
       async stop() {
         // Together: the desk refuses what is under way, or closing would wait for a fit.
-        await Promise.all([
-          app.close(),
-          desk.stop(),
-          live?.stop(),
-          stationSchedule.stop(),
-          clocks.stop(),
-          letters.stop(),
-          watcher.stop(),
-          backups?.stop(),
-        ])
+        await Promise.all([app.close(), desk.stop(), live?.stop(), background.stop()])
         await queue.stop()
         await line.end()
         db.close()
@@ -310,8 +231,10 @@ export async function buildService({
 
 /** @throws DatabaseRefused, AddressRefused with a sentence; nothing stays open then */
 export async function startService({ host, port, broker, ...options }: ServiceOptions): Promise<Service> {
-  const { app, people, queue, stationSchedule, clocks, letters, watcher, backups, startBroker, intake, stop } =
-    await buildService({ publicUrl: `http://127.0.0.1${port === 0 ? '' : `:${port}`}`, ...options })
+  const { app, people, queue, background, startBroker, intake, stop } = await buildService({
+    publicUrl: `http://127.0.0.1${port === 0 ? '' : `:${port}`}`,
+    ...options,
+  })
   try {
     const signsIn = options.door === 'sign-in'
     const publicUrl = options.publicUrl ?? ''
@@ -320,11 +243,7 @@ export async function startService({ host, port, broker, ...options }: ServiceOp
     const address = await listen(app, { host, port }, open)
     if (broker !== undefined) await startBroker(broker)
     queue.start()
-    stationSchedule.start()
-    backups?.start()
-    clocks.start()
-    letters.start()
-    watcher.start()
+    background.start()
     const code = signsIn ? await people.firstCode() : null
     const firstRun =
       code === null ? null : `No account yet: open ${options.publicUrl ?? address}/first and enter the code ${code}.`
@@ -335,10 +254,6 @@ export async function startService({ host, port, broker, ...options }: ServiceOp
   }
 }
 
-/** A clock drifts by seconds a day: a few looks a day are plenty. */
-const CLOCKS_EVERY_MS = 6 * 3_600_000
-const CLOCKS_FIRST_MS = 60_000
-
 const NO_INTAKE: IntakeState = { broker: NO_BROKER, paused: null, waitingMessages: 0 }
 
 /** What keeps live readings from coming in, in sentences. */
@@ -348,13 +263,3 @@ function intakeTroubles({ broker, paused }: IntakeState): string[] {
 }
 
 const bytesOf = (path: string): number => (existsSync(path) ? statSync(path).size : 0)
-
-const housesOf = (db: Database, now: () => number): HousesDeps['houses'] => ({
-  read: (key) => readHouse(db, key),
-  problems: (tree) => treeProblemsIn(db, tree, now()),
-  async store(tree, change) {
-    await storeHouse(db, tree, { ...change, now: now() })
-  },
-  history: (key) => readHistory(db, key),
-  undo: (key, entry, who) => undoEntry(db, key, entry, { now: now(), who }),
-})

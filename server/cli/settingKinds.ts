@@ -1,7 +1,7 @@
 /** How the text of a setting is read: each kind says what it takes, for the sentence that refuses anything else. */
 import { readFileSync } from 'node:fs'
 import { isIP } from 'node:net'
-import { isLoopback } from '../http/loopback.ts'
+import { isLoopback } from '../ingest/thisMachine.ts'
 import { isAddress } from '../watch/post/message.ts'
 
 export interface Kind<T> {

@@ -1,7 +1,7 @@
 /** All settings of the service together, as it wants them; whatever is wrong is told at once. */
 import { dirname, join, resolve } from 'node:path'
-import { isLoopback } from '../http/loopback.ts'
 import type { BrokerChoice } from '../ingest/mqtt/liveIntake.ts'
+import { isLoopback } from '../ingest/thisMachine.ts'
 import type { BackupSettings } from './backups.ts'
 import { ENVIRONMENT, type SettingName, type Value } from './environment.ts'
 import { type Environment, readSetting, SettingRefused } from './readSetting.ts'

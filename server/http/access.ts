@@ -12,8 +12,10 @@ import { notAllowed, notSignedIn } from './refusals.ts'
 import { cameFromAfar, fromOurPages, refuseForeignPage } from './strangers.ts'
 
 export interface Access {
-  /** `anyone` needs not be signed in. */
+  /** `anyone` needs not be signed in, and is not asked who they are. */
   who: 'anyone' | readonly Role[]
+  /** Anyone may, but those who are known are answered otherwise. */
+  looksWho?: true
   /** What the address is about: only those who reach its house get on. */
   about?: { kind: Thing['kind']; param: string }
   /** What the body or the query names beside; looked at once they are read. */
@@ -35,6 +37,7 @@ const EVERYBODY = ['contractor', 'technician', 'owner'] as const
 const CREW = ['contractor', 'technician'] as const
 
 export const ANYONE: Access = { who: 'anyone' }
+export const ANYONE_LOOKED_AT: Access = { who: 'anyone', looksWho: true }
 export const SIGNED_IN: Access = { who: EVERYBODY }
 /** What everybody does about themselves alone. */
 export const IN_PERSON: Access = { who: EVERYBODY, inPerson: true }
@@ -94,15 +97,10 @@ export function guardRoutes(app: FastifyInstance, door: Door, reach: Reach): voi
   app.addHook('onRequest', async (request) => {
     if (request.is404) return
     const access = request.routeOptions.config.access!
-    if (access.who === 'anyone') {
-      // What anyone may do needs no cookie: one that came along from another page, or from a form whose page hides where it is, is left aside.
-      request.caller = await whoCalls(request, door).catch((error: unknown) => {
-        if (error instanceof ServiceError && error.code === 'WRONG_HOST') return null
-        throw error
-      })
-      return
-    }
+    // The parts of a page come by the dozen; and a cookie that a form sends along whose page hides where it is counts for nothing.
+    if (access.who === 'anyone' && !access.looksWho) return
     request.caller = await whoCalls(request, door)
+    if (access.who === 'anyone') return
     const { caller } = request
     if (caller === null) throw notSignedIn()
     refuseByRole(caller, access, request.method)
@@ -163,6 +161,7 @@ const NOT_THERE = {
   house: 'UNKNOWN_HOUSE',
   logger: 'UNKNOWN_LOGGER',
   probe: 'UNKNOWN_PROBE',
+  station: 'UNKNOWN_STATION',
   import: 'UNKNOWN_IMPORT',
   photo: 'UNKNOWN_PHOTO',
   check: 'UNKNOWN_CHECK',

@@ -3,8 +3,6 @@ import type { FastifyInstance } from 'fastify'
 import type { Allowance, Counts } from '../people/counts.ts'
 import { ServiceError } from './errors.ts'
 
-export { type Allowance, createCounts } from '../people/counts.ts'
-
 /** Several times what one person at the pages comes to. Proposals. */
 export const FILES: Allowance = { kind: 'files', atOnce: 120, perMinute: 120 }
 export const FITS: Allowance = { kind: 'balances', atOnce: 20, perMinute: 12 }

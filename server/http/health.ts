@@ -2,12 +2,12 @@
 
 import { type FastifyPluginAsyncTypebox, Type } from '@fastify/type-provider-typebox'
 import type { FastifyRequest } from 'fastify'
-import { ANYONE } from './access.ts'
+import { ANYONE_LOOKED_AT } from './access.ts'
 import { ErrorSchema } from './contract/error.ts'
 import { ServiceError } from './errors.ts'
 
 const OK = {
-  config: { access: ANYONE },
+  config: { access: ANYONE_LOOKED_AT },
   schema: { response: { 200: Type.Object({ status: Type.Literal('ok') }), '5xx': ErrorSchema } },
 }
 

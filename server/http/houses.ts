@@ -2,13 +2,14 @@
 
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
+import type { Caller } from '../people/types.ts'
 import type { HistoryEntry, Undone } from '../store/history.ts'
 import type { HouseTree } from '../store/houseTree.ts'
 import type { TreeProblem } from '../store/houseTreeProblems.ts'
 import { houseVersion } from '../store/houseVersion.ts'
 import { HouseRefused } from '../store/storeHouse.ts'
 import { CONTRACTOR, CREW_AT_HOUSE } from './access.ts'
-import { nameOf } from './caller.ts'
+import { callerOf, nameOf } from './caller.ts'
 import { ERRORS } from './contract/error.ts'
 import { HouseKeyParams } from './contract/findings.ts'
 import { HistorySchema, HouseChangeBody, HouseProblemsSchema, HouseSchema, NewHouseBody } from './contract/house.ts'
@@ -18,12 +19,15 @@ import { unknownHouse } from './unknownHouse.ts'
 export interface HousesDeps {
   houses: {
     read(key: string): Promise<HouseTree | undefined>
-    /** What is wrong with it, by itself and beside the other houses; empty when it may be stored. */
-    problems(tree: HouseTree): TreeProblem[]
+    /**
+     * What is wrong with it, by itself and beside the other houses; empty when it may be stored.
+     * @param houses within reach of whoever entered it
+     */
+    problems(tree: HouseTree, houses: Caller['houses']): TreeProblem[]
     /** @throws HouseRefused, also when the house is no longer of the version it was changed from */
     store(tree: HouseTree, change: { replace: boolean; version?: string; what?: string; who: string }): Promise<void>
     history(key: string): Promise<HistoryEntry[] | undefined>
-    undo(key: string, entry: number, who: string): Promise<Undone>
+    undo(key: string, entry: number, by: { who: string; houses: Caller['houses'] }): Promise<Undone>
   }
 }
 
@@ -55,7 +59,7 @@ export const housesRoutes =
       },
       async (request, reply) => {
         const { house } = request.body
-        const problems = houses.problems(house)
+        const problems = houses.problems(house, callerOf(request).houses)
         if (problems.length > 0) return reply.status(422).send(badHouse(problems))
         await refusing(houses.store(house, { replace: false, who: nameOf(request) }))
         return reply.status(201).send(await answer(house.key))
@@ -77,7 +81,10 @@ export const housesRoutes =
         const { id } = request.params
         // Before its problems are told: they may be gone in the house as it is now.
         if (version !== (await answer(id)).version) throw changedMeanwhile()
-        const problems = house.key === id ? houses.problems(house) : [{ path: '/key', problem: `must stay "${id}".` }]
+        const problems =
+          house.key === id
+            ? houses.problems(house, callerOf(request).houses)
+            : [{ path: '/key', problem: `must stay "${id}".` }]
         if (problems.length > 0) return reply.status(422).send(badHouse(problems))
         await refusing(houses.store(house, { replace: true, version, what, who: nameOf(request) }))
         return reply.status(200).send(await answer(id))
@@ -102,7 +109,8 @@ export const housesRoutes =
       { config: { access: CREW_AT_HOUSE }, schema: { params: EntryParams, response: { 200: HouseSchema, ...ERRORS } } },
       async (request) => {
         const { id, entry } = request.params
-        const undone = await houses.undo(id, Number(entry), nameOf(request))
+        const { name: who, houses: reached } = callerOf(request)
+        const undone = await houses.undo(id, Number(entry), { who, houses: reached })
         if (!undone.done) throw notUndone(undone)
         return answer(id)
       },

@@ -45,7 +45,7 @@ export const lettersRoutes =
       },
       async ({ params: { id } }) => {
         const letter = await letters.find(Number(id))
-        if (letter === undefined) throw unknownLetter(id)
+        if (letter === null) throw unknownLetter(id)
         const { text, html, calendar, unsubscribeUrl, picture } = letter
         const inside = picture === null ? 'data:,' : `data:image/png;base64,${picture.toString('base64')}`
         return { ...row(letter), text, html: html.replaceAll('cid:picture"', `${inside}"`), calendar, unsubscribeUrl }

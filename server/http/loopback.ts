@@ -1,5 +1,6 @@
 /** Beyond this machine the service listens only once people sign in, and only where TLS carries their passwords. */
 import type { FastifyInstance } from 'fastify'
+import { isLoopback } from '../ingest/thisMachine.ts'
 
 /** The address asked for would let others in. */
 export class AddressRefused extends Error {
@@ -13,9 +14,6 @@ export interface Openness {
   /** The address people open. */
   publicUrl: string
 }
-
-/** `host` without port; an IPv6 address with or without brackets. */
-export const isLoopback = (host: string): boolean => /^(?:localhost|127(?:\.\d{1,3}){3}|\[?::1\]?)$/i.test(host)
 
 /**
  * @param open null where nobody signs in, as for the demo: then for this machine alone

@@ -45,8 +45,7 @@ export const peopleRoutes =
     app.post(
       '/api/people/:id/invitation',
       { config, schema: { params: IdParams, response: { 201: InvitationSchema, ...ERRORS } } },
-      async (request, reply) =>
-        reply.status(201).send(await desk.inviteAgain(Number(request.params.id), callerOf(request))),
+      async (request, reply) => reply.status(201).send(await desk.inviteAgain(Number(request.params.id))),
     )
 
     app.get(

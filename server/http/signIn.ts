@@ -3,7 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { Type } from 'typebox'
 import type { Caller, PeopleDesk, SignedIn } from '../people/types.ts'
-import { ANYONE } from './access.ts'
+import { ANYONE_LOOKED_AT } from './access.ts'
 import { ERRORS } from './contract/error.ts'
 import {
   type CallerAnswer,
@@ -36,7 +36,7 @@ const Gone = Type.Null()
 export const openDoorRoutes: FastifyPluginAsyncTypebox = async (app) => {
   app.get(
     '/api/sign-in',
-    { config: { access: ANYONE }, schema: { response: { 200: SignInStateSchema, ...ERRORS } } },
+    { config: { access: ANYONE_LOOKED_AT }, schema: { response: { 200: SignInStateSchema, ...ERRORS } } },
     async ({ caller }, reply) => {
       reply.header('cache-control', 'no-store')
       return { begun: true, caller: caller && answerOf(caller, []), demo: true, origin: null }
@@ -58,13 +58,13 @@ export const signInRoutes =
 
     app.get(
       '/api/sign-in',
-      { config: { access: ANYONE }, schema: { response: { 200: SignInStateSchema, ...ERRORS } } },
+      { config: { access: ANYONE_LOOKED_AT }, schema: { response: { 200: SignInStateSchema, ...ERRORS } } },
       ({ caller }) => told(caller),
     )
 
     // Nobody is signed in yet, so no cookie tells whose page this is: a foreign one could sign its own person in here.
     const ours = {
-      config: { access: ANYONE },
+      config: { access: ANYONE_LOOKED_AT },
       onRequest: async (request: FastifyRequest) => notFromForeignPages(request, publicUrl),
     }
     const answers = { response: { 200: SignInStateSchema, ...ERRORS } }

@@ -3,6 +3,7 @@
  * GET shows a page with a button, and POST acts. The page needs no script and no sign-in; its address is the secret.
  */
 import type { FastifyInstance, FastifyReply } from 'fastify'
+import { escaped } from '../people/letters.ts'
 import type { LetterDesk } from '../watch/post/letterDesk.ts'
 import { ANYONE } from './access.ts'
 
@@ -31,7 +32,7 @@ export async function stopRoutes(app: FastifyInstance, { letters }: { letters: L
         return page(
           reply,
           200,
-          `<h1>Stop ${text(words.what)}?</h1><p>About ${text(words.house)}. Other letters go on.</p>${button('stop', 'Stop these letters')}`,
+          `<h1>Stop ${escaped(words.what)}?</h1><p>About ${escaped(words.house)}. Other letters go on.</p>${button('stop', 'Stop these letters')}`,
         )
       },
     )
@@ -50,13 +51,13 @@ export async function stopRoutes(app: FastifyInstance, { letters }: { letters: L
       }
       if (asked === 'resume') {
         await letters.resume(token)
-        return page(reply, 200, `<h1>You get ${text(words.what)} again.</h1><p>About ${text(words.house)}.</p>`)
+        return page(reply, 200, `<h1>You get ${escaped(words.what)} again.</h1><p>About ${escaped(words.house)}.</p>`)
       }
       await letters.stop(token)
       return page(
         reply,
         200,
-        `<h1>Stopped: ${text(words.what)}.</h1><p>About ${text(words.house)}. Other letters go on.</p>${button('resume', 'I want them after all')}`,
+        `<h1>Stopped: ${escaped(words.what)}.</h1><p>About ${escaped(words.house)}. Other letters go on.</p>${button('resume', 'I want them after all')}`,
       )
     })
   })
@@ -88,6 +89,3 @@ button{font:inherit;font-weight:560;min-height:44px;padding:8px 18px;border:1.5p
 @media(prefers-color-scheme:dark){body{background:#10151d;color:#eae4d6}button{background:#eae4d6;color:#10151d}}
 </style></head><body><main>${body}</main></body></html>`)
 }
-
-const ESCAPES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' }
-const text = (plain: string): string => plain.replace(/[&<>"']/g, (char) => ESCAPES[char]!)

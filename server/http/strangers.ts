@@ -1,7 +1,7 @@
 /** A request must name a host that is this service, and what changes something must come from one of its own pages. */
 import type { FastifyRequest } from 'fastify'
+import { isLoopback } from '../ingest/thisMachine.ts'
 import { ServiceError } from './errors.ts'
-import { isLoopback } from './loopback.ts'
 import { foreignPage } from './refusals.ts'
 
 /**

@@ -3,7 +3,7 @@
 import { readFirm } from '../store/firm.ts'
 import { findHouse } from '../store/houses.ts'
 import { addLink, listLinks, revokeLink } from '../store/ownerLinks.ts'
-import { addPerson, findListedPerson, listPeople } from '../store/people.ts'
+import { addPerson, findListedPerson, type ListedPerson, listPeople } from '../store/people.ts'
 import { changePerson, handOverHouse } from '../store/peopleChange.ts'
 import { deletePerson } from '../store/peopleDelete.ts'
 import { exportPerson } from '../store/peopleExport.ts'
@@ -15,7 +15,7 @@ import { linkAddress, linkSignerOf } from './ownerLinks.ts'
 import { codeAddress, DAY_MS, LINK_DAYS, MOST_LINK_DAYS, newCode, type Parts } from './parts.ts'
 import { requireEmail, requireName } from './personWords.ts'
 import { refused, unknownHouse, unknownPerson } from './refused.ts'
-import { type Caller, type PeopleDesk, PeopleError, type PersonRow, type Role } from './types.ts'
+import { type Caller, type PeopleDesk, PeopleError, type Role } from './types.ts'
 
 type Accounts = Pick<
   PeopleDesk,
@@ -34,7 +34,7 @@ type Accounts = Pick<
 export function createAccounts({ db, now, publicUrl, sendLetter }: Parts): Accounts {
   const byWhom = (by: Caller | 'the command line') => ({ now: now(), who: typeof by === 'string' ? by : by.name })
 
-  async function invitationTo(person: PersonRow, code: string, onceKey: string): Promise<string> {
+  async function invitationTo(person: ListedPerson, code: string, onceKey: string): Promise<string> {
     const address = codeAddress(publicUrl, code)
     const { name: firm } = await readFirm(db)
     const { id: personId, role } = person

@@ -107,4 +107,5 @@ function bodyOf({ name, before, ask, address, after, from }: Body): { text: stri
 }
 
 const ENTITIES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' }
-const escaped = (text: string): string => text.replace(/[&<>"']/g, (sign) => ENTITIES[sign]!)
+/** Words as they may stand in HTML, in an attribute too. */
+export const escaped = (text: string): string => text.replace(/[&<>"']/g, (sign) => ENTITIES[sign]!)

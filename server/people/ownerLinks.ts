@@ -1,12 +1,10 @@
 /**
- * Links of owners: number of the row, end, and a signature by a key of this installation, so that letters can write the
- * same link again. The key is in the database: whoever has a backup can make links, as they can read the houses.
+ * Links of owners: number of the row and its end, signed, so that letters can write the same link again. The key is in
+ * the database: whoever has a backup can make links, as they can read the houses.
  */
-import { createHmac, randomBytes } from 'node:crypto'
 import type { Database } from '../store/open.ts'
 import { findOpenLink } from '../store/ownerLinks.ts'
-import { keptServiceFact } from '../store/serviceFacts.ts'
-import { sameSecret } from './secrets.ts'
+import { createSigner } from './signed.ts'
 
 export interface SignedLink {
   id: number
@@ -19,25 +17,18 @@ export interface LinkSigner {
   read(link: string): SignedLink | null
 }
 
-/** @param key 256 random bits as hex */
-export function createLinkSigner(key: string): LinkSigner {
-  const signature = (id: string, end: string) =>
-    createHmac('sha256', Buffer.from(key, 'hex')).update(`owner link ${id} ${end}`, 'utf8').digest('base64url')
+const PURPOSE = 'owner link'
+
+export async function linkSignerOf(db: Database): Promise<LinkSigner> {
+  const signer = await createSigner(db)
   return {
-    sign: ({ id, endsAt }) => `${id}.${endsAt}.${signature(String(id), String(endsAt))}`,
+    sign: ({ id, endsAt }) => signer.sign(PURPOSE, [id, endsAt]),
     read(link) {
-      const [, id, end, signed] = /^([1-9]\d{0,14})\.([1-9]\d{0,14})\.([\w-]{43})$/.exec(link) ?? []
-      if (id === undefined || end === undefined || signed === undefined) return null
-      return sameSecret(signed, signature(id, end)) ? { id: Number(id), endsAt: Number(end) } : null
+      const words = signer.open(PURPOSE, link)
+      return words && { id: Number(words[0]), endsAt: Number(words[1]) }
     },
   }
 }
-
-const KEY_BYTES = 32
-
-/** With the key of this installation, made when it is needed for the first time. */
-export const linkSignerOf = async (db: Database): Promise<LinkSigner> =>
-  createLinkSigner(await keptServiceFact(db, 'owner link key', () => randomBytes(KEY_BYTES).toString('hex')))
 
 /** What stands behind "#" is sent to no server and written into no log. */
 export const linkAddress = (publicUrl: string, link: string): string => `${publicUrl.replace(/\/+$/, '')}/owner#${link}`

@@ -1,5 +1,9 @@
-/** Who calls, and what people, their browsers, tokens and links look like to whoever asks for them. */
+/** Who calls, why somebody is turned away, and everything the service does with people. */
+import type { ListedToken } from '../store/apiTokens.ts'
+import type { ListedLink } from '../store/ownerLinks.ts'
+import type { ListedPerson } from '../store/people.ts'
 import type { Role, TokenScope } from '../store/schema.ts'
+import type { ListedSession } from '../store/sessions.ts'
 
 export type { Role, TokenScope }
 
@@ -30,49 +34,6 @@ export interface SignedIn {
   caller: Caller
   secret: string
   endsAt: number
-}
-
-export interface SessionRow {
-  id: number
-  createdAt: number
-  seenAt: number
-  endsAt: number
-  agent: string
-  address: string
-  viaLink: boolean
-}
-
-export interface TokenRow {
-  id: number
-  name: string
-  scope: TokenScope
-  createdAt: number
-  endsAt: number
-  usedAt: number | null
-}
-
-export interface LinkRow {
-  id: number
-  house: string
-  personId: number
-  name: string
-  email: string
-  createdAt: number
-  endsAt: number
-  usedAt: number | null
-}
-
-export interface PersonRow {
-  id: number
-  name: string
-  email: string
-  role: Role
-  createdAt: number
-  /** Whether there is a password; without one they come by invitation or link. */
-  hasPassword: boolean
-  closed: boolean
-  /** Keys of the houses they are given; empty for contractors, who reach all. */
-  houses: string[]
 }
 
 /** The reasons a desk turns somebody away for; `message` and `hint` are for people. */
@@ -134,11 +95,11 @@ export interface PeopleDesk {
   setPassword(asked: { code: string; password: string }, client: Client): Promise<SignedIn>
   changePassword(caller: Caller, asked: { old: string; password: string }, client: Client): Promise<SignedIn>
 
-  sessions(personId: number): Promise<SessionRow[]>
+  sessions(personId: number): Promise<ListedSession[]>
   endSession(personId: number, sessionId: number): Promise<boolean>
   endOtherSessions(caller: Caller): Promise<number>
 
-  tokens(personId: number): Promise<TokenRow[]>
+  tokens(personId: number): Promise<ListedToken[]>
   /** @returns the token, shown once */
   addToken(
     caller: Caller,
@@ -146,24 +107,24 @@ export interface PeopleDesk {
   ): Promise<{ id: number; token: string }>
   revokeToken(personId: number, tokenId: number): Promise<boolean>
 
-  people(): Promise<PersonRow[]>
+  people(): Promise<ListedPerson[]>
   /** @returns with the address of the invitation's page to hand over; it is mailed too where letters go out */
   addPerson(
     asked: { name: string; email: string; role: Role; houses: string[] },
     by: Caller | 'the command line',
-  ): Promise<{ person: PersonRow; invitation: string }>
+  ): Promise<{ person: ListedPerson; invitation: string }>
   changePerson(
     personId: number,
     asked: { name?: string; role?: Role; houses?: string[]; closed?: boolean },
     by: Caller,
-  ): Promise<PersonRow>
-  inviteAgain(personId: number, by: Caller): Promise<{ invitation: string }>
+  ): Promise<ListedPerson>
+  inviteAgain(personId: number): Promise<{ invitation: string }>
   /** Everything kept about a person, as JSON can hold it. */
   exportPerson(personId: number): Promise<Record<string, unknown>>
   /** Takes them out of every table; in histories "a former person" stands where their name was. */
   deletePerson(personId: number, by: Caller): Promise<void>
 
-  links(house: string): Promise<LinkRow[]>
+  links(house: string): Promise<ListedLink[]>
   /** @returns the address to hand over; the secret part stands behind "#", which no server and no log gets to see */
   addLink(
     house: string,
@@ -176,5 +137,5 @@ export interface PeopleDesk {
     house: string,
     to: { name: string; email: string },
     by: Caller,
-  ): Promise<{ person: PersonRow; address: string }>
+  ): Promise<{ person: ListedPerson; address: string }>
 }

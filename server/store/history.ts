@@ -5,6 +5,7 @@ import { findHouse } from './houses.ts'
 import type { HouseTree } from './houseTree.ts'
 import { houseTreeProblems, type TreeProblem } from './houseTreeProblems.ts'
 import type { Database } from './open.ts'
+import { type Houses, outOfReach } from './outOfReach.ts'
 import { placementClashes } from './placementClashes.ts'
 import { readTree } from './readHouse.ts'
 import { storeHouse } from './storeHouse.ts'
@@ -64,12 +65,12 @@ export type Undone =
   | { done: false; why: 'changed since'; paths: string[] }
   | { done: false; why: 'would be wrong'; problems: TreeProblem[] }
 
-/** Puts the changes of one entry back, as an entry of its own. */
+/** Puts the changes of one entry back, as an entry of its own. @param houses within reach of whoever does it */
 export async function undoEntry(
   db: Database,
   houseKey: string,
   entryId: number,
-  { now, who }: { now: number; who: string },
+  { now, who, houses = 'all' }: { now: number; who: string; houses?: Houses },
 ): Promise<Undone> {
   const house = await findHouse(db, houseKey)
   const row = statement(
@@ -86,16 +87,22 @@ export async function undoEntry(
   const paths = changedSince(tree, changes)
   if (paths.length > 0) return { done: false, why: 'changed since', paths }
   const wanted = putBack(tree, changes)
-  const problems = treeProblemsIn(db, wanted, now)
+  const problems = treeProblemsIn(db, wanted, now, houses)
   if (problems.length > 0) return { done: false, why: 'would be wrong', problems }
   await storeHouse(db, wanted, { replace: true, now, who, what: `undid: ${row.what}`, undoes: row.id })
   return { done: true }
 }
 
-/** What is wrong with a tree that somebody entered, by itself and beside the other houses. */
-export function treeProblemsIn(db: Database, tree: HouseTree, now: number): TreeProblem[] {
+/**
+ * What is wrong with a tree that somebody entered, by itself and beside the other houses.
+ * @param houses within reach of whoever entered it; others are not told of
+ */
+export function treeProblemsIn(db: Database, tree: HouseTree, now: number, houses: Houses = 'all'): TreeProblem[] {
   const own = houseTreeProblems(tree)
-  return own.length > 0 ? own : [...entryDateProblems(tree, now), ...placementClashes(db, tree)]
+  if (own.length > 0) return own
+  const elsewhere = outOfReach(db, tree, houses)
+  if (elsewhere.length > 0) return elsewhere
+  return [...entryDateProblems(tree, now), ...placementClashes(db, tree, houses)]
 }
 
 /** Adding a house, and acts that changed no fact, have none. */

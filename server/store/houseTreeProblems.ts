@@ -1,6 +1,7 @@
 /** What is wrong with a house tree, by path: its shape first, then what no schema can say (references, dates, overlaps). */
 import { Value } from 'typebox/value'
 import { instantOfLocalText, zoneClock } from '../series/localTime.ts'
+import { STATION_LOGGER_PREFIX } from './houseProbes.ts'
 import { type HouseTree, HouseTreeSchema } from './houseTree.ts'
 
 /** One fault: `path` as a JSON pointer into house.json, and a sentence. */
@@ -98,6 +99,12 @@ function meaningProblems(house: HouseTree): TreeProblem[] {
     (house.loggers ?? []).map((logger) => logger.key),
   )
   house.loggers?.forEach((logger, i) => {
+    if (logger.key.startsWith(STATION_LOGGER_PREFIX)) {
+      add(
+        `/loggers/${i}/key`,
+        `Keys that begin with "${STATION_LOGGER_PREFIX}" belong to weather stations. Take another.`,
+      )
+    }
     once(
       `/loggers/${i}/probes`,
       logger.probes.map((probe) => probe.key),

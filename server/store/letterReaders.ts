@@ -1,5 +1,4 @@
-/** Who is written to about a house, and what firm writes. */
-import { readFirm } from './firm.ts'
+/** Who is written to about a house. */
 import type { Database } from './open.ts'
 import type { Role } from './schema.ts'
 import { statement } from './unitsOfWork.ts'
@@ -37,17 +36,6 @@ export async function findContractors(db: Database): Promise<Omit<Reader, 'stopp
     db,
     `select id as personId, name, email, role, units from people where role = 'contractor' and closed_at is null order by id`,
   ).all() as Omit<Reader, 'stopped'>[]
-}
-
-/** How the firm is called and reached, as letters and owners' pages name it. */
-export interface FirmInWords {
-  name: string
-  phone: string | null
-}
-
-export async function readFirmInWords(db: Database): Promise<FirmInWords> {
-  const { name, phone } = await readFirm(db)
-  return { name, phone }
 }
 
 /** How many letters of these kinds an owner was meant to get about a house since then. */

@@ -5,6 +5,7 @@
 import { randomUUID } from 'node:crypto'
 import type { Database } from './open.ts'
 import type { LETTER_STATES } from './schema.ts'
+import { noteServiceFact } from './serviceFacts.ts'
 import { inTransaction, statement } from './unitsOfWork.ts'
 
 export type LetterState = (typeof LETTER_STATES)[number]
@@ -71,12 +72,7 @@ const DOMAIN_FACT = 'letters domain'
 
 /** From now on the Message-IDs of new letters are of this host; those of stored ones stay. */
 export async function noteLetterDomain(db: Database, domain: string): Promise<void> {
-  inTransaction(db, () =>
-    statement(
-      db,
-      'insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value',
-    ).run(DOMAIN_FACT, domain),
-  )
+  await noteServiceFact(db, DOMAIN_FACT, domain)
 }
 
 /** @returns false when a letter of this key is stored already; nothing changes then */
@@ -241,33 +237,38 @@ export async function tryLetterAgain(db: Database, id: number, at: number): Prom
 /** What there is beside the words and pictures. */
 export type LetterHead = Omit<Letter, 'text' | 'html' | 'picture' | 'pictureAlt' | 'calendar' | 'unsubscribeUrl'>
 
+/** The house it is about: key and name. */
+interface OfHouse {
+  house: string | null
+  houseName: string | null
+}
+
 /** A row of the list. */
-export type LetterRow = LetterHead & { house: string | null; houseName: string | null }
+export type LetterRow = LetterHead & OfHouse
 
 const LISTED = `l.id, once_key, house_id, notice_id, person_id, kind, to_address, to_name, message_id, thread_id, subject,
   secret, state, l.created_at, not_before_at, attempts, tried_at, sent_at, problem, address_refused`
+const OF_HOUSE = 'h.key as house, h.name as house_name from letters l left join houses h on h.id = l.house_id'
+const toOfHouse = (r: Row): OfHouse => ({ house: r.house as string | null, houseName: r.house_name as string | null })
 
 /** Newest first. @param before id of the last one already seen */
 export async function listLetters(
   db: Database,
   { before = Number.MAX_SAFE_INTEGER, most, house }: { before?: number; most: number; house?: string },
 ): Promise<LetterRow[]> {
+  const ofOne = house === undefined ? '' : 'and l.house_id = (select id from houses where key = :house)'
   return statement(
     db,
-    `select ${LISTED}, h.key as house, h.name as house_name from letters l left join houses h on h.id = l.house_id
-     where l.id < cast(:before as integer) and (:house is null or h.key = :house)
+    `select ${LISTED}, ${OF_HOUSE} where l.id < cast(:before as integer) ${ofOne}
      order by l.id desc limit cast(:most as integer)`,
   )
-    .all({ before, house: house ?? null, most })
-    .map((row) => {
-      const r = row as Row
-      return { ...toHead(r), house: r.house as string | null, houseName: r.house_name as string | null }
-    })
+    .all({ before, most, ...(house !== undefined && { house }) })
+    .map((row) => ({ ...toHead(row as Row), ...toOfHouse(row as Row) }))
 }
 
-export async function findLetter(db: Database, id: number): Promise<Letter | null> {
-  const row = statement(db, 'select * from letters where id = ?').get(id)
-  return row === undefined ? null : toLetter(row)
+export async function findLetter(db: Database, id: number): Promise<(Letter & OfHouse) | null> {
+  const row = statement(db, `select l.*, ${OF_HOUSE} where l.id = ?`).get(id)
+  return row === undefined ? null : { ...toLetter(row), ...toOfHouse(row as Row) }
 }
 
 type Row = Record<string, string | number | Buffer | null>

@@ -2,6 +2,7 @@
 import { insertLetter, type NewLetter } from './letters.ts'
 import type { Database } from './open.ts'
 import type { NOTICE_CHANGES, Urgency } from './schema.ts'
+import { putServiceFact } from './serviceFacts.ts'
 import { inTransaction, statement } from './unitsOfWork.ts'
 
 export interface NoticeNews {
@@ -61,7 +62,7 @@ export async function takeUpNews(
   inTransaction(db, () => {
     for (const letter of letters) insertLetter(db, letter)
     keepGathered(db, gathered)
-    keepFact(db, TAKEN_UP, String(upTo))
+    putServiceFact(db, TAKEN_UP, String(upTo))
   })
 }
 
@@ -89,14 +90,8 @@ export async function readGathered(db: Database): Promise<Map<number, unknown>> 
 }
 
 function keepGathered(db: Database, gathered: ReadonlyMap<number, unknown>): void {
-  for (const [personId, value] of gathered) keepFact(db, GATHERED + personId, JSON.stringify(value))
+  for (const [personId, value] of gathered) putServiceFact(db, GATHERED + personId, JSON.stringify(value))
 }
-
-const keepFact = (db: Database, name: string, value: string): void =>
-  void statement(
-    db,
-    'insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value',
-  ).run(name, value)
 
 /**
  * Marks notices that somebody was told of before `openedBefore` and that nobody has acknowledged, once each, as a change
@@ -141,34 +136,4 @@ export async function noticesWrittenTo(db: Database, personId: number, houseId: 
       .pluck()
       .all(personId, houseId) as number[],
   )
-}
-
-const COLUMNS = {
-  rhPct: 'rh_pct',
-  tempC: 'temp_c',
-  woodMcPct: 'wood_mc_pct',
-  wetPct: '100.0 * water_present_share',
-} as const
-export type SpotQuantity = keyof typeof COLUMNS
-
-/** Means of a spot over steps of whole hours, of whichever probes hung there; steps without any are left out. */
-export async function spotHistory(
-  db: Database,
-  {
-    houseId,
-    spot,
-    quantity,
-    from,
-    to,
-    stepMs,
-  }: { houseId: number; spot: string; quantity: SpotQuantity; from: number; to: number; stepMs: number },
-): Promise<{ at: number; value: number }[]> {
-  return statement(
-    db,
-    `select cast(h.at as integer) / cast(:step as integer) * cast(:step as integer) as at, avg(${COLUMNS[quantity]}) as value
-     from spots s join spaces sp on sp.id = s.space_id join placements p on p.spot_id = s.id
-     join hourly h on h.probe_id = p.probe_id and h.at >= p.from_at and h.at < coalesce(p.to_at, :to)
-     where sp.house_id = :house and sp.key || '/' || s.key = :spot and h.at >= :from and h.at < :to
-     group by 1 having value is not null order by 1`,
-  ).all({ step: stepMs, house: houseId, spot, from, to }) as { at: number; value: number }[]
 }

@@ -47,11 +47,10 @@ const toChange = (row: unknown): NoticeChangeRow => {
 
 /** Open ones of one house, or of all. */
 export async function findOpenNotices(db: Database, houseId?: number): Promise<NoticeRow[]> {
-  return statement(
-    db,
-    `select ${COLUMNS} from notices n where cleared_at is null and (:houseId is null or house_id = cast(:houseId as integer)) order by id`,
-  )
-    .all({ houseId: houseId ?? null })
+  const ofOne = houseId === undefined ? '' : 'and house_id = ?'
+  // "+id" is sorted: by "id" itself SQLite would go along all notices there ever were to find the few that are open.
+  return statement(db, `select ${COLUMNS} from notices n where cleared_at is null ${ofOne} order by +id`)
+    .all(...(houseId === undefined ? [] : [houseId]))
     .map(toNotice)
 }
 
@@ -100,13 +99,6 @@ export async function readNoticeChanges(db: Database, noticeIds: readonly number
     `select ${CHANGES} from notice_changes where notice_id in (select value from json_each(?)) order by id`,
   )
     .all(JSON.stringify(noticeIds))
-    .map(toChange)
-}
-
-/** Changes of all houses after one that was dealt with, oldest first. */
-export async function findChangesAfter(db: Database, id: number, most: number): Promise<NoticeChangeRow[]> {
-  return statement(db, `select ${CHANGES} from notice_changes where id > ? order by id limit ?`)
-    .all(id, most)
     .map(toChange)
 }
 

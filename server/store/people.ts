@@ -38,8 +38,10 @@ export interface ListedPerson {
   email: string
   role: Role
   createdAt: number
+  /** Whether there is a password; without one they come by invitation or link. */
   hasPassword: boolean
   closed: boolean
+  /** Empty for contractors, who reach all. */
   houses: string[]
 }
 

@@ -3,10 +3,14 @@ import { instantOfLocalText } from '../series/localTime.ts'
 import type { HouseTree } from './houseTree.ts'
 import type { TreeProblem } from './houseTreeProblems.ts'
 import type { Database } from './open.ts'
+import type { Houses } from './outOfReach.ts'
 import { statement } from './unitsOfWork.ts'
 
-/** @param tree with readable dates */
-export function placementClashes(db: Database, tree: HouseTree): TreeProblem[] {
+/**
+ * @param tree with readable dates
+ * @param houses those that may be named
+ */
+export function placementClashes(db: Database, tree: HouseTree, houses: Houses = 'all'): TreeProblem[] {
   const elsewhere = statement(
     db,
     `select h.key as house, pl.from_at as fromAt, pl.to_at as toAt from placements pl
@@ -32,7 +36,8 @@ export function placementClashes(db: Database, tree: HouseTree): TreeProblem[] {
         }
         const other = others.find(({ fromAt, toAt }) => start < (toAt ?? Number.POSITIVE_INFINITY) && fromAt < end)
         if (!other) return []
-        const problem = `logger "${logger.key}" hangs in the house "${other.house}" at that time. End its placement there first.`
+        const where = houses === 'all' || houses.has(other.house) ? `the house "${other.house}"` : 'another house'
+        const problem = `logger "${logger.key}" hangs in ${where} at that time. End its placement there first.`
         return [{ path: `${path}/from`, problem }]
       })
     })

@@ -648,7 +648,11 @@ export const findings = sqliteTable(
     body: json('body').notNull(),
     computedAt: integer('computed_at').notNull(),
   },
-  (t) => [uniqueIndex('findings_by_house_question').on(t.houseId, t.question, t.ordinal)],
+  (t) => [
+    uniqueIndex('findings_by_house_question').on(t.houseId, t.question, t.ordinal),
+    // The watch asks every few seconds, and must not read through the bodies for it.
+    index('findings_by_house_computed').on(t.houseId, t.computedAt),
+  ],
 )
 
 export const JOB_STATES = ['waiting', 'running', 'done', 'failed', 'canceled'] as const
@@ -816,9 +820,13 @@ export const letters = sqliteTable(
     addressRefused: integer('address_refused', { mode: 'boolean' }).notNull().default(false),
   },
   (t) => [
+    // Words and pictures lie before what changes: without an index that holds the answer SQLite reads through them.
     index('letters_by_state').on(t.state, t.notBeforeAt),
-    index('letters_by_house').on(t.houseId, t.createdAt),
-    index('letters_by_person').on(t.personId, t.createdAt),
+    index('letters_by_house').on(t.houseId, t.state, t.sentAt),
+    index('letters_by_person').on(t.personId, t.houseId, t.createdAt),
+    index('letters_by_notice').on(t.noticeId, t.personId),
+    index('letters_by_address').on(sql`lower(${t.toAddress})`),
+    index('letters_by_tried').on(t.triedAt),
   ],
 )
 

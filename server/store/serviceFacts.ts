@@ -17,10 +17,13 @@ export async function readServiceFact(db: Database, name: string): Promise<strin
 
 /** In place of what was noted before. */
 export async function noteServiceFact(db: Database, name: string, value: string): Promise<void> {
-  inTransaction(db, () =>
-    statement(
-      db,
-      `insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value`,
-    ).run(name, value),
-  )
+  inTransaction(db, () => putServiceFact(db, name, value))
+}
+
+/** The same, for who is inside a transaction of its own. */
+export function putServiceFact(db: Database, name: string, value: string): void {
+  statement(
+    db,
+    `insert into service_facts (name, value) values (?, ?) on conflict (name) do update set value = excluded.value`,
+  ).run(name, value)
 }

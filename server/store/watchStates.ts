@@ -18,7 +18,7 @@ export async function readWatchState(db: Database, houseId: number): Promise<Wat
 }
 
 /** Who looks on behalf of nobody. */
-export const THE_WATCH = 'the watch'
+const THE_WATCH = 'the watch'
 
 export interface StoredTransition {
   /** undefined: a new notice. */

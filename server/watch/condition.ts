@@ -34,7 +34,7 @@ const EXPECTED_WHILE_DRYING: ReadonlySet<Watch> = new Set(['damp', 'vapor excess
 const RANK: Record<Urgency, number> = { note: 0, soon: 1, urgent: 2 }
 export const moreUrgent = (one: Urgency, other: Urgency): boolean => RANK[one] > RANK[other]
 
-export const isDrying = (
+const isDrying = (
   { dryingFrom, held }: Pick<WatchedHouse, 'dryingFrom'> & { held: Pick<Thresholds, 'dryingQuietWeeks'> },
   at: number,
 ): boolean => dryingFrom.some((from) => from <= at && at - from < held.dryingQuietWeeks * 7 * 86_400_000)

@@ -19,7 +19,7 @@ import type { Transition } from './types.ts'
 import { conditionsOf, goAlong, takeUp, type Walk } from './walk.ts'
 
 /** Raise it whenever tracks of before cannot be gone on with; every house is then gone along anew. */
-export const WATCH_VERSION = 2
+const WATCH_VERSION = 2
 
 const STRETCH_MS = 30 * 24 * HOUR_MS
 const MONTH_MS = 30 * 24 * HOUR_MS

@@ -2,6 +2,7 @@
 import { findHouse } from '../store/houses.ts'
 import { acknowledgeNotice, findNotice, listNotices, readNoticeChanges, snoozeNotice } from '../store/notices.ts'
 import type { Database } from '../store/open.ts'
+import { concernsOwner } from './ownerNotices.ts'
 import type { Audience, Notice, NoticeChange, NoticeWithChanges } from './types.ts'
 
 const MOST_NOTICES = 200
@@ -18,7 +19,7 @@ export type Acted = 'done' | 'over' | 'not there'
 
 /** An owner is not shown what concerns the contractor alone. */
 const concerns = ({ body }: Pick<Notice, 'body'>, reader: Audience): boolean =>
-  reader === 'contractor' || body.audience.includes('owner') || body.told.includes('owner')
+  reader === 'contractor' || concernsOwner(body)
 
 export function createNoticeDesk(db: Database, now: () => number): NoticeDesk {
   async function actOn(id: number, reader: Audience, act: () => Promise<boolean>): Promise<Acted> {

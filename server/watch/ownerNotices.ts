@@ -50,7 +50,8 @@ export async function ownerNotices(db: Database, { house, units, firm }: OwnerNo
 }
 
 /** Who was told of it is told how it stands, even where it concerns the firm alone by now. */
-const concernsOwner = ({ audience, told }: KeptBody): boolean => audience.includes('owner') || told.includes('owner')
+export const concernsOwner = ({ audience, told }: Pick<KeptBody, 'audience' | 'told'>): boolean =>
+  audience.includes('owner') || told.includes('owner')
 
 const rankOf = ({ urgency, watch }: OwnerNotice): number =>
   -URGENCIES.indexOf(urgency) * 2 - (watch === 'liquid water' ? 1 : 0)

@@ -1,15 +1,14 @@
 /** Reads what the schedule of regular letters turns on, and what a summary tells of its span. */
 import type { Thresholds } from '../advice/defaults.ts'
-import { instantOfLocalText } from '../series/localTime.ts'
 import { findHeardLoggers } from '../store/heard.ts'
 import type { HouseRow } from '../store/houses.ts'
 import { noticesWrittenTo } from '../store/noticeNews.ts'
 import { findNoticesSince, type NoticeRow } from '../store/notices.ts'
 import type { Database } from '../store/open.ts'
-import { readTree } from '../store/readHouse.ts'
 import { findFirstHeard, readRain } from '../store/regularLetters.ts'
 import { bigRains } from './bigRains.ts'
 import { ownerMatter } from './letters/ownerMatters.ts'
+import { lowerFirst } from './letters/phrases.ts'
 import type { NewsFacts } from './letters/regular.ts'
 import type { RegularHouse } from './letters/regularHouse.ts'
 import { forTheFirm, type HouseTold, type ReaderTold } from './letters/told.ts'
@@ -35,18 +34,11 @@ export interface RegularFacts {
 export async function readRegular(db: Database, row: HouseRow, now: number): Promise<RegularFacts> {
   const record = await readWatched(db, row)
   const { held } = record.house
-  const tree = readTree(db, row)
-  const instant = (text: string) => instantOfLocalText(text, row.timeZone)
-  const works = (tree.works ?? []).map(({ kind, details, from, to }) => ({
-    kinds: [kind, ...(details?.parts ?? [])],
-    from: instant(from),
-    to: to === undefined ? null : instant(to),
-  }))
   const firstHeardAt = await findFirstHeard(db, row.id)
   const heard = await findHeardLoggers(db, row.id)
   const below = new Set(record.house.spots.filter((spot) => spot.below).map(({ path }) => path))
   const under = heard.filter(({ path }) => below.has(path))
-  const since = Math.min(firstHeardAt ?? now, ...works.map(({ from }) => from))
+  const since = Math.min(firstHeardAt ?? now, ...record.works.map(({ from }) => from))
   const weather = [...new Set([...record.outdoors.map(({ probeId }) => probeId), ...record.stations])]
   const rain = await readRain(db, weather, since - DAY_MS, now)
   return {
@@ -55,8 +47,8 @@ export async function readRegular(db: Database, row: HouseRow, now: number): Pro
       latitude: row.latitude,
       firstHeardAt,
       reporting: under.length,
-      works,
-      dehumidifierAtStart: Boolean(tree.facts?.dehumidifierAtStart),
+      works: record.works,
+      dehumidifierAtStart: record.dehumidifierAtStart,
       bigRains: bigRains(rain, held.bigRainMm),
     },
     held,
@@ -141,5 +133,3 @@ export async function readMatters(
 
 const isForOwners = ({ watch, urgency, body }: NoticeRow): boolean =>
   urgency !== 'note' && !forTheFirm(watch as Watch) && (body as KeptBody).audience.includes('owner')
-
-const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)

@@ -22,6 +22,9 @@ export interface WatchedRecord {
   house: WatchedHouse
   foundIn: FoundIn
   invented: boolean
+  works: { kinds: WorkKind[]; from: number; to: number | null }[]
+  /** It stood there before anything was measured. */
+  dehumidifierAtStart: boolean
   /** Placements under the house and outdoors; stations. */
   inside: PlacementRow[]
   outdoors: PlacementRow[]
@@ -41,10 +44,11 @@ export async function readWatched(db: Database, row: HouseRow): Promise<WatchedR
   const instant = (text: string) => instantOfLocalText(text, tree.timeZone)
   const works = (tree.works ?? []).map((work) => ({
     ...work,
+    kinds: [work.kind, ...(work.details?.parts ?? [])],
     from: instant(work.from),
     to: work.to === undefined ? null : instant(work.to),
   }))
-  const kinds = new Map(tree.spaces.map((space) => [space.key, spaceKinds(space, works)]))
+  const kindOfSpace = new Map(tree.spaces.map((space) => [space.key, spaceKinds(space, works)]))
   const { placements, stations } = await findPlacements(db, row.id)
   const outdoorSpaces = new Set(tree.spaces.filter(({ role }) => role === 'outdoor').map(({ key }) => key))
   const spots = judgedSpots(tree)
@@ -55,7 +59,7 @@ export async function readWatched(db: Database, row: HouseRow): Promise<WatchedR
     timeZone: tree.timeZone,
     held: thresholds(settings.firm, settings.house),
     spots,
-    closedAt: (spaceKey, at) => kinds.get(spaceKey)?.at(at) !== 'vented',
+    closedAt: (spaceKey, at) => kindOfSpace.get(spaceKey)?.at(at) !== 'vented',
     dryingFrom: works.filter(({ to }) => to === null).map(({ from }) => from),
     drainedFrom: works.filter(leadsWaterAway).map(({ from }) => from),
     machines: machinesOf(tree, works),
@@ -71,6 +75,8 @@ export async function readWatched(db: Database, row: HouseRow): Promise<WatchedR
       drainedAt: house.drainedFrom.length === 0 ? null : Math.max(...house.drainedFrom),
     },
     invented: tree.invented ?? false,
+    works: works.map(({ kinds, from, to }) => ({ kinds, from, to })),
+    dehumidifierAtStart: Boolean(tree.facts?.dehumidifierAtStart),
     inside,
     outdoors: placements.filter(({ path }) => outdoorSpaces.has(path.split('/')[0]!)),
     stations,
@@ -79,9 +85,8 @@ export async function readWatched(db: Database, row: HouseRow): Promise<WatchedR
   }
 }
 
-const kindsOf = ({ kind, details }: Pick<WorkTree, 'kind' | 'details'>): WorkKind[] => [kind, ...(details?.parts ?? [])]
-const leadsWaterAway = (work: Pick<WorkTree, 'kind' | 'details'>) =>
-  kindsOf(work).some((kind) => LEADS_WATER_AWAY.includes(kind))
+const leadsWaterAway = ({ kinds }: { kinds: readonly WorkKind[] }) =>
+  kinds.some((kind) => LEADS_WATER_AWAY.includes(kind))
 
 const judgedSpots = (tree: HouseTree): WatchedSpot[] =>
   tree.spaces
@@ -100,13 +105,13 @@ const judgedSpots = (tree: HouseTree): WatchedSpot[] =>
 /** The one that was there from the start, and those brought by works, oldest first. */
 function machinesOf(
   tree: HouseTree,
-  works: readonly (Pick<WorkTree, 'kind' | 'details'> & { from: number; to: number | null })[],
+  works: readonly (Pick<WorkTree, 'details'> & WatchedRecord['works'][number])[],
 ): WatchedHouse['machines'] {
   const first = tree.facts?.dehumidifierAtStart
   return [
     ...(first ? [{ from: 0, to: null, setPointRhPct: first.setPointRhPct ?? null }] : []),
     ...works
-      .filter((work) => kindsOf(work).includes('dehumidifier'))
+      .filter(({ kinds }) => kinds.includes('dehumidifier'))
       .map(({ from, to, details }) => ({ from, to, setPointRhPct: details?.setPointRhPct ?? null })),
   ].sort((a, b) => a.from - b.from)
 }

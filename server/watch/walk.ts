@@ -8,7 +8,7 @@ import type { Stretch, WatchedHouse } from './house.ts'
 import { HOUR_MS } from './rules/rule.ts'
 
 /** Longer than a reading reaches back by its marks (series/quality.ts), so that the usual look goes two of these at most. */
-export const KEPT_EVERY_MS = 96 * HOUR_MS
+const KEPT_EVERY_MS = 96 * HOUR_MS
 const KEPT = 3
 
 export interface Walk {

@@ -3,7 +3,8 @@ import { createConnection } from 'node:net'
 import { setTimeout as wait } from 'node:timers/promises'
 import { expect, onTestFinished, test } from 'vitest'
 import { type AppDeps, buildApp } from '../../server/http/app.ts'
-import { type Allowance, createCounts, FETCHES, FITS } from '../../server/http/costly.ts'
+import { FETCHES, FITS } from '../../server/http/costly.ts'
+import { type Allowance, createCounts } from '../../server/people/counts.ts'
 import { scratchService } from '../support/service.ts'
 
 const KIND: Allowance = { kind: 'test', atOnce: 3, perMinute: 6 }

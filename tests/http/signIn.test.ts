@@ -130,6 +130,20 @@ test('no foreign page signs somebody in, by no way there is', async () => {
   expect((await parts.app.inject(SIGN_IN)).statusCode).toBe(200)
 })
 
+test('a page and what belongs to it are given out without asking whose cookie came along', async () => {
+  const { parts, cookie } = await signedInService()
+  const asked: string[] = []
+  parts.db.raw.function('asked', (what: string) => asked.push(what))
+  parts.db.raw.exec(`create temp trigger seen after update of seen_at on sessions begin select asked('seen'); end`)
+  parts.db.raw.prepare('update sessions set seen_at = seen_at - 120000').run()
+  asked.length = 0
+  const headers = { cookie: cookie('contractor') }
+  for (const url of ['/', '/houses/own-house', '/assets/gone.js']) await parts.app.inject({ url, headers })
+  expect(asked).toEqual([])
+  expect((await parts.app.inject({ url: '/api/sign-in', headers })).json().caller.name).toBe(PEOPLE.contractor.name)
+  expect(asked).toEqual(['seen'])
+})
+
 test('who guesses is told to wait, and for how long', async () => {
   const { as } = await signedInService()
   const guess = (password: string) => as('nobody')({ ...SIGN_IN, payload: { email, password } })

@@ -176,7 +176,7 @@ test('the past is fetched by the schedule once it runs', async () => {
   await entered(parts, { everyMin: null })
   const begun = await asked(parts, 'POST', '/mill/backfill', { from: '2026-04-25' })
   expect(begun).toMatchObject({ status: 202, body: { backfill: { from: '2026-04-25', state: 'running' } } })
-  parts.stationSchedule.start()
+  parts.background.stationSchedule.start()
   await expect
     .poll(async () => (await asked(parts, 'GET', '/mill')).body.backfill)
     .toMatchObject({ state: 'done', stored: 24 })

@@ -146,10 +146,10 @@ test('closing ends every way in, and what comes back with opening is the passwor
   const { caller } = await begin()
   const tess = await join(caller, 'Tess Nician', 'technician', [MAPLE])
   const { token } = await desk.addToken(tess.caller, { name: 'script', scope: 'read', days: 9 })
-  const { invitation } = await desk.inviteAgain(tess.caller.personId, caller)
+  const { invitation } = await desk.inviteAgain(tess.caller.personId)
   await desk.changePerson(tess.caller.personId, { closed: true }, caller)
   const { length } = letters
-  expect((await refusal(desk.inviteAgain(tess.caller.personId, caller))).code).toBe('BAD_PERSON')
+  expect((await refusal(desk.inviteAgain(tess.caller.personId))).code).toBe('BAD_PERSON')
   expect(letters).toHaveLength(length)
   for (const open of [false, true]) {
     if (open) await desk.changePerson(tess.caller.personId, { closed: false }, caller)
@@ -165,7 +165,7 @@ test('somebody who is not there is nobody', async () => {
   const { caller } = await begin()
   for (const attempt of [
     desk.changePerson(99, { name: 'Some Body' }, caller),
-    desk.inviteAgain(99, caller),
+    desk.inviteAgain(99),
     desk.exportPerson(99),
     desk.deletePerson(99, caller),
     desk.addToken({ ...caller, personId: 99 }, { name: 'script', scope: 'read', days: 1 }),

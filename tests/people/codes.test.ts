@@ -41,7 +41,7 @@ test('an invitation whose time is over, or that a newer one replaced, sets nothi
   const { desk, begin, clock } = peopleDesk()
   const { caller } = await begin()
   const { person, invitation } = await desk.addPerson(TESS, caller)
-  const newer = await desk.inviteAgain(person.id, caller)
+  const newer = await desk.inviteAgain(person.id)
   expect((await refusal(desk.setPassword({ code: secretOf(invitation), password: PASSWORD }, HOME))).code).toBe(
     'BAD_CODE',
   )

@@ -1,7 +1,9 @@
 /** Links of owners: signed, for one house, until they end or are taken back; and a house that changes hands. */
 import { expect, test } from 'vitest'
-import { createLinkSigner, linkSignerOf, ownerAddress } from '../../server/people/ownerLinks.ts'
+import { linkSignerOf, ownerAddress } from '../../server/people/ownerLinks.ts'
+import { createSigner } from '../../server/people/signed.ts'
 import { findHouse } from '../../server/store/houses.ts'
+import { scratchDatabase } from '../support/database.ts'
 import {
   AWAY,
   BIRCH,
@@ -28,7 +30,7 @@ async function withOwner() {
 test('a link opens one house of its owner, is listed, and its session is marked', async () => {
   const { desk, who, link, secret, personId, clock } = await withOwner()
   expect(link.address).toBe(`${PUBLIC_URL}/owner#${secret}`)
-  expect(secret).toMatch(/^\d+\.\d+\.[\w-]{43}$/)
+  expect(secret).toMatch(/^[\w-]+\.[\w-]{43}$/)
   expect(await desk.links(MAPLE)).toMatchObject([{ id: link.id, house: MAPLE, personId, usedAt: null }])
   expect(await desk.links(BIRCH)).toEqual([])
   const entered = await desk.enter(secret, AWAY)
@@ -40,22 +42,30 @@ test('a link opens one house of its owner, is listed, and its session is marked'
 })
 
 test('nothing of a link can be changed, and none of another installation opens anything', async () => {
-  const { desk, link, secret, boss, personId } = await withOwner()
+  const { desk, db, link, secret, boss, personId, clock } = await withOwner()
   const other = await desk.addLink(BIRCH, { personId, days: 300 }, boss.caller)
-  const [id, end, signature] = secret.split('.') as [string, string, string]
-  const [otherId, otherEnd, otherSignature] = secretOf(other.address).split('.') as [string, string, string]
-  const elsewhere = createLinkSigner('ab'.repeat(32)).sign({ id: link.id, endsAt: Number(end) })
+  const [words, signature] = secret.split('.') as [string, string]
+  const [, otherSignature] = secretOf(other.address).split('.') as [string, string]
+  const worded = (...of: (string | number)[]) => Buffer.from(JSON.stringify(of.map(String))).toString('base64url')
+  const [end, otherEnd] = [clock.at + 30 * DAY, clock.at + 300 * DAY]
+  expect(words).toBe(worded(link.id, end))
+  const elsewhere = (await linkSignerOf(scratchDatabase())).sign({ id: link.id, endsAt: end })
   const flipped = `${signature[0] === 'A' ? 'B' : 'A'}${signature.slice(1)}`
+  const signs = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_'
+  // Of the last sign two bits carry nothing: this one stands for the same bytes.
+  const alike = `${signature.slice(0, 42)}${signs[signs.indexOf(signature[42]!) + 1]}`
+  expect(Buffer.from(alike, 'base64url')).toEqual(Buffer.from(signature, 'base64url'))
   const forged = {
-    'another number': `${otherId}.${end}.${signature}`,
-    'another end': `${id}.${otherEnd}.${signature}`,
-    'a later end': `${id}.${Number(end) + 1}.${signature}`,
-    'another signature': `${id}.${end}.${otherSignature}`,
-    'a changed signature': `${id}.${end}.${flipped}`,
-    'no signature': `${id}.${end}.`,
-    'a short signature': `${id}.${end}.${signature.slice(0, 42)}`,
+    'another number': `${worded(other.id, end)}.${signature}`,
+    'another end': `${worded(link.id, otherEnd)}.${signature}`,
+    'a later end': `${worded(link.id, end + 1)}.${signature}`,
+    'another signature': `${words}.${otherSignature}`,
+    'a changed signature': `${words}.${flipped}`,
+    'a signature written otherwise': `${words}.${alike}`,
+    'no signature': `${words}.`,
+    'a short signature': `${words}.${signature.slice(0, 42)}`,
     'the key of another installation': elsewhere,
-    'a number written otherwise': `0${id}.${end}.${signature}`,
+    'what stops letters': (await createSigner(db)).sign('stop letters', [link.id, end]),
     'more behind it': `${secret}.x`,
     'a space before it': ` ${secret}`,
     nothing: '',

@@ -1,7 +1,7 @@
 /** Notices in the store, and who is shown which. */
 import { expect, test } from 'vitest'
 import { escalateUnanswered } from '../../server/store/noticeNews.ts'
-import { findChangesAfter, findOpenNotices, findOwnerTold, listNotices } from '../../server/store/notices.ts'
+import { findOpenNotices, findOwnerTold, listNotices, readNoticeChanges } from '../../server/store/notices.ts'
 import { readWatchState, type StoredTransition, storeLook } from '../../server/store/watchStates.ts'
 import { createNoticeDesk } from '../../server/watch/noticeDesk.ts'
 import { addHouse, scratchDatabase } from '../support/database.ts'
@@ -54,7 +54,7 @@ test('an owner is shown, and acts on, what concerns an owner alone', async () =>
   expect(await desk.acknowledge(mold!.id, 'owner', 'Ann')).toBe('not there')
   expect(await desk.acknowledge(damp!.id, 'owner', 'Ann')).toBe('done')
   expect(await desk.snooze(mold!.id, 'contractor', NOW + 1, 'Ben')).toBe('done')
-  expect((await findChangesAfter(db, 2, 10)).map(({ change, who }) => [change, who])).toEqual([
+  expect((await readNoticeChanges(db, [mold!.id, damp!.id])).slice(2).map(({ change, who }) => [change, who])).toEqual([
     ['acknowledged', 'Ann'],
     ['snoozed', 'Ben'],
   ])
@@ -97,7 +97,7 @@ test('an answer to what was less urgent is none to what became more urgent', asy
   // A day from then on to answer it, however old the notice is.
   expect(await escalateUnanswered(db, { openedBefore: at, at: at + DAY })).toBe(0)
   expect(await escalateUnanswered(db, { openedBefore: at + 1, at: at + DAY + 1 })).toBe(1)
-  expect((await findChangesAfter(db, 0, 10)).map(({ change, who }) => [change, who])).toEqual([
+  expect((await readNoticeChanges(db, [id])).map(({ change, who }) => [change, who])).toEqual([
     ['opened', 'the watch'],
     ['acknowledged', 'Ann'],
     ['snoozed', 'Ann'],

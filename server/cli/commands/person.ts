@@ -1,6 +1,7 @@
 import { createPeopleDesk } from '../../people/createPeopleDesk.ts'
 import { CODE_MS, DAY_MS } from '../../people/parts.ts'
-import type { Caller, PeopleDesk, PersonRow, Role } from '../../people/types.ts'
+import type { Caller, PeopleDesk, Role } from '../../people/types.ts'
+import type { ListedPerson } from '../../store/people.ts'
 import { type Arguments, type Command, type Context, EXIT, InputRefused, UsageError } from '../command.ts'
 import { accountLetters } from '../letters.ts'
 import { withDatabase } from '../open.ts'
@@ -77,12 +78,12 @@ async function add(people: PeopleDesk, args: Arguments, context: Context): Promi
 async function invite(people: PeopleDesk, args: Arguments, context: Context): Promise<void> {
   const person = await found(people, args)
   const password = await passwordIn(args)
-  const { invitation } = await people.inviteAgain(person.id, COMMAND_LINE)
+  const { invitation } = await people.inviteAgain(person.id)
   await tellOrSet(people, { person, invitation, password }, context)
 }
 
 interface Invited {
-  person: PersonRow
+  person: ListedPerson
   invitation: string
   password: string | undefined
 }
@@ -149,7 +150,7 @@ async function remove(people: PeopleDesk, args: Arguments, { json, out }: Contex
   out(json ? `${JSON.stringify({ deleted: email })}\n` : `${email} is deleted.\n`)
 }
 
-async function found(people: PeopleDesk, args: Arguments): Promise<PersonRow> {
+async function found(people: PeopleDesk, args: Arguments): Promise<ListedPerson> {
   const email = args.word(1, 'Whose address').trim().toLowerCase()
   const person = (await people.people()).find((known) => known.email === email)
   if (person === undefined)

@@ -36,9 +36,6 @@ for (const [net, bits] of NOT_PUBLIC_4) notPublic.addSubnet(net, bits, 'ipv4')
 for (const [net, bits] of NOT_PUBLIC_6) notPublic.addSubnet(net, bits, 'ipv6')
 const public6 = new BlockList()
 public6.addSubnet('2000::', 3, 'ipv6')
-const loopback = new BlockList()
-loopback.addSubnet('127.0.0.0', 8, 'ipv4')
-loopback.addAddress('::1', 'ipv6')
 
 /** Out in the internet. An IPv4 address inside an IPv6 one (::ffff:10.0.0.1) is not: nobody is reached that way alone. */
 export function isPublicAddress(address: string): boolean {
@@ -50,11 +47,4 @@ export function isPublicAddress(address: string): boolean {
     default:
       return false
   }
-}
-
-/** This very machine. */
-export function isLoopbackAddress(address: string): boolean {
-  const family = isIP(address)
-  if (family === 6 && /^::ffff:/i.test(address)) return false
-  return family !== 0 && loopback.check(address, family === 4 ? 'ipv4' : 'ipv6')
 }

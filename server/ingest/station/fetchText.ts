@@ -9,7 +9,8 @@ import { request as httpsRequest } from 'node:https'
 import { isIP, type LookupFunction } from 'node:net'
 import { pipeline, type Readable } from 'node:stream'
 import { createGunzip } from 'node:zlib'
-import { isLoopbackAddress, isPublicAddress } from './addresses.ts'
+import { isLoopbackAddress } from '../thisMachine.ts'
+import { isPublicAddress } from './addresses.ts'
 import { namesThisMachine, urlProblem } from './stationUrl.ts'
 
 export interface FetchAsked {

@@ -5,6 +5,7 @@
  * that leave the last one out; `{fromS}`, `{toS}` begin and end in seconds since 1970 UTC. Days are those of the station's zone.
  */
 import { localDateText } from '../../series/localTime.ts'
+import { isLoopback } from '../thisMachine.ts'
 
 export interface Span {
   /** UTC epoch ms; `to` excluded. */
@@ -41,8 +42,7 @@ export function urlProblem(url: URL): string | null {
 }
 
 /** http, and written so that it can only mean this machine. */
-export const namesThisMachine = (url: URL): boolean =>
-  url.protocol === 'http:' && /^(?:localhost|127(?:\.\d{1,3}){3}|\[::1\])$/i.test(url.hostname)
+export const namesThisMachine = (url: URL): boolean => url.protocol === 'http:' && isLoopback(url.hostname)
 
 function parsed(text: string): URL | null {
   try {

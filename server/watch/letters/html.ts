@@ -2,15 +2,14 @@
  * A letter as HTML for mail programs: styles on each element because many drop the rest, a style block for dark schemes
  * alone, no script, nothing loaded from anywhere. Everything that is not a tag goes through `text`.
  */
+import { escaped } from '../../people/letters.ts'
 import type { LetterParts } from './parts.ts'
 
 const FONT = "font-family:'Encode Sans',system-ui,-apple-system,'Segoe UI',Roboto,Helvetica,Arial,sans-serif"
 const INK = 'color:#16233b'
 const INK2 = 'color:#4c566b'
 
-const ESCAPES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' }
-const text = (plain: string): string =>
-  plain.replace(/[\0-\x08\x0b-\x1f\x7f]/g, ' ').replace(/[&<>"']/g, (char) => ESCAPES[char]!)
+const text = (plain: string): string => escaped(plain.replace(/[\0-\x08\x0b-\x1f\x7f]/g, ' '))
 
 /** Only our own pages and telephones are linked to. */
 const href = (url: string): string => (/^(https?|tel):/.test(url) ? text(url) : '#')

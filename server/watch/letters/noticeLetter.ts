@@ -5,7 +5,7 @@ import type { LetterClass, LetterKind } from './kinds.ts'
 import { CLASS_WORDS, classOfKind } from './kinds.ts'
 import { type Context, ownerMatter } from './ownerMatters.ts'
 import { ABOUT_WATER, INVENTED, type LetterParts, NOT_SEEN } from './parts.ts'
-import { day, placeLine } from './phrases.ts'
+import { day, lowerFirst, placeLine } from './phrases.ts'
 import { drawPicture } from './picture.ts'
 import { plainText } from './plainText.ts'
 import type { FirmTold, HouseTold, LinksTold, ReaderTold, Told } from './told.ts'
@@ -150,6 +150,3 @@ function toFirm({ told, house, reader, links }: Asked): { subject: string; parts
     },
   }
 }
-
-/** "Water under" after "Urgent: " is "water under". */
-const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)

@@ -1,7 +1,8 @@
 /** Instants and numbers as they stand in letters: the clock of the house, the units of the reader. */
 import { fahrenheitFromCelsius } from '../../physics/units.ts'
+import type { SpotQuantity } from '../../store/spotHistory.ts'
 import type { NoticeBody } from '../types.ts'
-import type { Pictured, ReaderTold } from './told.ts'
+import type { ReaderTold } from './told.ts'
 
 export type Units = ReaderTold['units']
 
@@ -36,7 +37,10 @@ export const temperature = (tempC: number, units: Units): string =>
 export const percent = (value: number, digits = 0): string => `${fixed(value, digits)}\u00a0%`
 
 /** What one quantity of a picture is called, and how its numbers are shown. */
-export function pictured(quantity: Pictured, units: Units): { unit: string; called: string; of(si: number): number } {
+export function pictured(
+  quantity: SpotQuantity,
+  units: Units,
+): { unit: string; called: string; of(si: number): number } {
   const same = (si: number) => si
   switch (quantity) {
     case 'rhPct':
@@ -51,6 +55,9 @@ export function pictured(quantity: Pictured, units: Units): { unit: string; call
       return { unit: '% of the time wet', called: 'How much of the time the probe was wet', of: same }
   }
 }
+
+/** "Water under" after "Urgent: " is "water under". */
+export const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)
 
 /** Where it is, with where else it is so; null for the whole house. */
 export function placeLine({ place: { spotName, spaceName }, alsoAt }: NoticeBody): string | null {

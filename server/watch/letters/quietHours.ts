@@ -2,6 +2,7 @@
 import { zoneClock } from '../../series/localTime.ts'
 
 const HOUR_MS = 3_600_000
+const DAY_MS = 24 * HOUR_MS
 /** From 9 in the evening to 7 in the morning (proposal). */
 const QUIET_FROM_H = 21
 const QUIET_TO_H = 7
@@ -12,7 +13,6 @@ export function afterQuietHours(at: number, timeZone: string): number {
   const wall = at + clock.offsetMs(at)
   const hour = new Date(wall).getUTCHours()
   if (hour >= QUIET_TO_H && hour < QUIET_FROM_H) return at
-  const dayStart = hour < QUIET_TO_H ? clock.dayStart(at) : clock.nextDayStart(at)
-  const midnight = dayStart + clock.offsetMs(dayStart)
+  const midnight = wall - (wall % DAY_MS) + (hour < QUIET_TO_H ? 0 : DAY_MS)
   return clock.instantsOf(midnight + QUIET_TO_H * HOUR_MS).earlier
 }

@@ -7,7 +7,7 @@ import { html } from './html.ts'
 import { CLASS_WORDS, classOfKind, type LetterKind } from './kinds.ts'
 import { callWords, stopLink, type Written } from './noticeLetter.ts'
 import { INVENTED, type LetterParts, NOT_SEEN } from './parts.ts'
-import { day, month, percent, shortDay, type Units } from './phrases.ts'
+import { day, lowerFirst, month, percent, shortDay, type Units } from './phrases.ts'
 import { drawPicture } from './picture.ts'
 import { plainText } from './plainText.ts'
 import type { CalendarNote } from './regularHouse.ts'
@@ -177,7 +177,7 @@ export function upkeepLetter(asked: RegularAsked, tasks: readonly UpkeepTask[]):
   const calendar = upkeepCalendar(tasks, { house, firm, now })
   return written(
     'upkeep',
-    `Upkeep: ${tasks.map(({ what }) => what.charAt(0).toLowerCase() + what.slice(1)).join(', ')}`,
+    `Upkeep: ${tasks.map(({ what }) => lowerFirst(what)).join(', ')}`,
     asked,
     {
       headline: tasks.length === 1 ? 'A small work is due.' : 'Small works are due.',

@@ -3,6 +3,7 @@ import type { NewLetter } from '../../store/letters.ts'
 import { firmMatter } from './firmMatters.ts'
 import { html } from './html.ts'
 import { type LetterParts, NOT_SEEN } from './parts.ts'
+import { lowerFirst } from './phrases.ts'
 import { plainText } from './plainText.ts'
 import { afterQuietHours } from './quietHours.ts'
 import type { HouseTold, ReaderTold, Told } from './told.ts'
@@ -24,7 +25,7 @@ export function stormLetter(
   const isUrgent = open.some(({ told }) => told.urgency === 'urgent')
   const water = open.every(({ told }) => told.watch === 'liquid water')
   const what = open.length === 0 ? 'Over' : water ? 'Water under the house' : 'Water, frost or no power'
-  const subject = `${isUrgent ? 'Urgent: ' : ''}${isUrgent ? what.charAt(0).toLowerCase() + what.slice(1) : what}, ${houses.length} houses`
+  const subject = `${isUrgent ? `Urgent: ${lowerFirst(what)}` : what}, ${houses.length} houses`
   const parts: LetterParts = {
     house: 'Several houses',
     headline: `${what}: ${houses.length} houses.`,

@@ -1,6 +1,8 @@
 /** What a letter is told: a change of a notice, the house, who reads it, and which firm writes. */
 import type { Role } from '../../store/schema.ts'
+import type { SpotQuantity } from '../../store/spotHistory.ts'
 import type { Audience, NoticeBody, NoticeChangeKind, Urgency, Watch } from '../types.ts'
+import type { LetterClass } from './kinds.ts'
 
 /** Never told to an owner: a model's index is no sight of anything, and tools are the firm's own matter. */
 const FOR_THE_FIRM: ReadonlySet<Watch> = new Set(['mold', 'battery low', 'probe gone bad', 'station stale'])
@@ -24,12 +26,9 @@ export interface Told {
   picture: PictureData | null
 }
 
-export const PICTURED = ['rhPct', 'woodMcPct', 'tempC', 'wetPct'] as const
-export type Pictured = (typeof PICTURED)[number]
-
 /** One line over the last weeks; NaN is a gap and stays one. */
 export interface PictureData {
-  quantity: Pictured
+  quantity: SpotQuantity
   /** Of the line, such as "under the bath". */
   name: string
   at: readonly number[]
@@ -65,5 +64,5 @@ export interface LinksTold {
   /** Where this reader looks at the house, and where it is acknowledged: a page with a button. */
   look: string
   /** Where this reader stops a class of letters about this house. */
-  stop: (letterClass: string) => string
+  stop: (letterClass: LetterClass) => string
 }

@@ -60,6 +60,7 @@ async function togetherTo(
 ): Promise<NewLetter[]> {
   const { db, now, publicUrl } = options
   const changes: ToldOfHouse[] = []
+  const still: NoticeNews[] = []
   let reader: Reader | undefined
   for (const one of waited) {
     const found = (await findReaders(db, one.house.id)).find((somebody) => somebody.personId === personId)
@@ -67,13 +68,14 @@ async function togetherTo(
     for (const told of await toldOf([one])) {
       if (found.stopped.has(classOfKind(kindOf(told))!)) continue
       changes.push({ told, house: one.house })
+      still.push(one)
       reader = found
     }
   }
   if (reader === undefined) return []
   const { house } = changes[0]!
   if (changes.some((one) => one.house.id !== house.id)) return [stormLetter(changes, reader, { publicUrl, now: now() })]
-  return lettersTo([reader], await toldOf(waited, db), house, options)
+  return lettersTo([reader], await toldOf(still, db), house, options)
 }
 
 /** Changes stay in their order; what follows each other in one house is told in one go. */

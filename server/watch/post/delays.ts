@@ -17,4 +17,6 @@ export function delayMs(attempts: number, isAlarm: boolean): number {
   return minutes[Math.min(attempts, minutes.length) - 1]! * MINUTE_MS
 }
 
-export const tooOld = (createdAt: number, at: number): boolean => at - createdAt > GIVE_UP_AFTER_MS
+/** However old it is, a letter that somebody sends again, or that waited for a first mail server, gets the short delays. */
+export const tooOld = ({ createdAt, attempts }: { createdAt: number; attempts: number }, at: number): boolean =>
+  attempts > DELAYS_MIN.length && at - createdAt > GIVE_UP_AFTER_MS

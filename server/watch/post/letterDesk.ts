@@ -1,14 +1,7 @@
 /** What the pages ask about letters, and what one click in a letter does. */
 import type { Signer } from '../../people/signed.ts'
 import { findContractors } from '../../store/letterReaders.ts'
-import {
-  findLetter,
-  type Letter,
-  type LetterRow,
-  listLetters,
-  storeLetters,
-  tryLetterAgain,
-} from '../../store/letters.ts'
+import { findLetter, type LetterRow, listLetters, storeLetters, tryLetterAgain } from '../../store/letters.ts'
 import { resumeLetters, stopLetters, whoseLetters } from '../../store/lettersStopped.ts'
 import type { Database } from '../../store/open.ts'
 import { CLASS_WORDS } from '../letters/kinds.ts'
@@ -17,8 +10,8 @@ import { alarmsStoppedLetter } from '../letters/toContractors.ts'
 
 export interface LetterDesk {
   list(asked: { before?: number; house?: string }): Promise<{ letters: LetterRow[]; more: boolean }>
-  /** A secret one comes without its words; undefined when there is none. */
-  find(id: number): Promise<(Letter & Pick<LetterRow, 'house' | 'houseName'>) | undefined>
+  /** A secret one comes without its words; null when there is none. */
+  find(id: number): ReturnType<typeof findLetter>
   tryAgain(id: number): Promise<boolean>
   /** What a stop address is about, in words; null when it was not made here or its person or house is gone. */
   stopWords(token: string): Promise<{ what: string; house: string } | null>
@@ -75,10 +68,7 @@ export function createLetterDesk({
     },
     async find(id) {
       const letter = await findLetter(db, id)
-      const [row] = await listLetters(db, { before: id + 1, most: 1 })
-      if (letter === null || row === undefined) return undefined
-      const whole = { ...letter, house: row.house, houseName: row.houseName }
-      return letter.secret ? { ...whole, text: '', html: '', unsubscribeUrl: null } : whole
+      return letter?.secret ? { ...letter, text: '', html: '', unsubscribeUrl: null } : letter
     },
     tryAgain: (id) => tryLetterAgain(db, id, now()),
     async stopWords(token) {

@@ -1,13 +1,13 @@
 /** What changes of a house's notices come to, for those who are written to about it. */
 import { ownerAddress } from '../../people/ownerLinks.ts'
 import type { Signer } from '../../people/signed.ts'
-import { countLettersTo, type Reader, readFirmInWords } from '../../store/letterReaders.ts'
+import { readFirm } from '../../store/firm.ts'
+import { countLettersTo, type Reader } from '../../store/letterReaders.ts'
 import type { NewLetter } from '../../store/letters.ts'
 import { type NoticeNews, noticesWrittenTo, readGathered } from '../../store/noticeNews.ts'
 import type { Database } from '../../store/open.ts'
 import { readLetterLimits } from '../letterLimits.ts'
 import { type Gathering, gather, isOfWeather, NOTHING_GATHERED } from '../letters/gathering.ts'
-import type { LetterClass } from '../letters/kinds.ts'
 import { type Before, BUDGET_DAYS, BUDGETED, lettersFor } from '../letters/lettersFor.ts'
 import { stopToken } from '../letters/stopToken.ts'
 import type { FirmTold, LinksTold, Told } from '../letters/told.ts'
@@ -92,10 +92,10 @@ export async function lettersTo(
 }
 
 /** The firm as letters name it, with the answers it promises. */
-export const firmTold = async (db: Database): Promise<FirmTold> => ({
-  ...(await readFirmInWords(db)),
-  answerHours: (await readLetterLimits(db)).answerHours,
-})
+export async function firmTold(db: Database): Promise<FirmTold> {
+  const { name, phone } = await readFirm(db)
+  return { name, phone, answerHours: (await readLetterLimits(db)).answerHours }
+}
 
 /** Where a reader looks at a house, and where they stop letters about it. */
 export async function linksOf(
@@ -106,7 +106,6 @@ export async function linksOf(
   const own = role === 'owner' ? await ownerAddress(db, { publicUrl, houseId, personId, now: now() }) : null
   return {
     look: role === 'owner' ? (own ?? `${publicUrl}/owner`) : `${publicUrl}/houses/${encodeURIComponent(key)}`,
-    stop: (letterClass) =>
-      `${publicUrl}/stop/${stopToken(signer, { personId, houseId, letterClass: letterClass as LetterClass })}`,
+    stop: (letterClass) => `${publicUrl}/stop/${stopToken(signer, { personId, houseId, letterClass })}`,
   }
 }

@@ -90,7 +90,7 @@ export function createMailer({ db, post, now, perMinute = 30, onUndelivered, onP
       await giveUp(letter, problem, kind === 'address refused')
       return true
     }
-    if (tooOld(letter.createdAt, now())) await giveUp(letter, `${problem} It was tried for five days.`, false)
+    if (tooOld(letter, now())) await giveUp(letter, `${problem} It is more than five days old.`, false)
     else {
       const notBeforeAt = now() + delayMs(letter.attempts, letter.kind === 'urgent' || letter.secret)
       await markDelayed(db, letter, { problem, notBeforeAt })

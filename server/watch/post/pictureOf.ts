@@ -1,6 +1,7 @@
 /** What the picture of a notice's letter shows: its spot over the last four weeks, and the line that matters. */
-import { type SpotQuantity, spotHistory } from '../../store/noticeNews.ts'
+import { UNUSABLE_BITS } from '../../series/marks.ts'
 import type { Database } from '../../store/open.ts'
+import { type SpotQuantity, spotHistory } from '../../store/spotHistory.ts'
 import type { PictureData } from '../letters/told.ts'
 import type { NoticeBody, Watch } from '../types.ts'
 
@@ -16,6 +17,9 @@ const QUANTITY: Partial<Record<Watch, SpotQuantity>> = {
   'wood wet': 'woodMcPct',
   'wood rising': 'woodMcPct',
 }
+
+/** A fault of the air sensor says nothing about water or pins; what the watch left out is not drawn either. */
+const OF_AIR: ReadonlySet<SpotQuantity> = new Set(['rhPct', 'tempC'])
 
 function thresholdOf(
   watch: Watch,
@@ -55,12 +59,9 @@ export async function pictureOfSpot(
 ): Promise<PictureData | null> {
   const to = Math.ceil(at / STEP_MS) * STEP_MS
   const from = to - SPAN_MS
-  const known = new Map(
-    (await spotHistory(db, { houseId, spot, quantity, from, to, stepMs: STEP_MS })).map((step) => [
-      step.at,
-      step.value,
-    ]),
-  )
+  const span = { from, to, stepMs: STEP_MS, leftOutBits: OF_AIR.has(quantity) ? UNUSABLE_BITS : 0 }
+  const history = await spotHistory(db, { houseId, spot, quantity, ...span })
+  const known = new Map(history.map((step) => [step.at, step.value]))
   if (known.size < 2) return null
   const steps = Array.from({ length: SPAN_MS / STEP_MS }, (_, i) => from + i * STEP_MS)
   return { quantity, name, at: steps, value: steps.map((step) => known.get(step) ?? Number.NaN), threshold }

@@ -3,7 +3,7 @@
  * sender refuse it at MAIL FROM, and are given ours from then on.
  */
 import { createTransport } from 'nodemailer'
-import { isLoopbackName } from './loopbackName.ts'
+import { isLoopback } from '../../ingest/thisMachine.ts'
 import { isAddress, messageOf } from './message.ts'
 import { oneLine } from './oneLine.ts'
 import type { Outcome, Post } from './post.ts'
@@ -27,7 +27,7 @@ export function createSmtpPost({ url, from, patienceMs = PATIENCE_MS }: SmtpSett
     greetingTimeout: patienceMs,
     socketTimeout: patienceMs,
     // A password must not go over an open line.
-    ...(username !== '' && !isLoopbackName(hostname) && !searchParams.has('requireTLS') && { requireTLS: true }),
+    ...(username !== '' && !isLoopback(hostname) && !searchParams.has('requireTLS') && { requireTLS: true }),
   })
   const own = /<([^<>]+)>\s*$/.exec(from)?.[1] ?? from.trim()
   let emptyPath = true

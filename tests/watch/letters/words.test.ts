@@ -159,3 +159,8 @@ test.each([
 ])('what is due at %s in New York goes at %s', (at, goes) => {
   expect(new Date(afterQuietHours(Date.parse(at), 'America/New_York')).toISOString().replace(':00.000', '')).toBe(goes)
 })
+
+test('where spring skips midnight itself, the morning still begins at seven', () => {
+  expect(afterQuietHours(Date.parse('2026-03-08T05:30Z'), 'America/Havana')).toBe(Date.parse('2026-03-08T11:00Z'))
+  expect(afterQuietHours(Date.parse('2026-03-08T04:30Z'), 'America/Havana')).toBe(Date.parse('2026-03-08T11:00Z'))
+})

@@ -171,6 +171,27 @@ test('a letter that nobody takes is given up after five days, and an alarm given
   expect(undelivered).toEqual([expect.stringContaining('Water: ')])
 })
 
+test('a letter of long ago that somebody sends again is not given up because a server wants to see it twice', async () => {
+  const db = scratchDatabase()
+  let refuse = true
+  const server = await mailServer({ onRecipient: () => (refuse ? refusal(450, '4.2.0 Later') : null) })
+  const { mailer, clock } = office(db, server.url)
+  await storeLetter(db, letter())
+  for (let hour = 0; hour <= 5 * 24 + 1; hour += 11) {
+    clock.at = START + hour * 60 * MINUTE
+    await mailer.run()
+  }
+  expect(await findLetter(db, 1)).toMatchObject({ state: 'given up' })
+  clock.at += 20 * 24 * 60 * MINUTE
+  expect(await tryLetterAgain(db, 1, clock.at)).toBe(true)
+  await mailer.run()
+  expect(await findLetter(db, 1)).toMatchObject({ state: 'waiting', notBeforeAt: clock.at + MINUTE })
+  refuse = false
+  clock.at += MINUTE
+  await mailer.run()
+  expect(await findLetter(db, 1)).toMatchObject({ state: 'sent' })
+})
+
 test('an address that is refused twice for good gets no more, and that is told once; trying again mends it', async () => {
   const db = scratchDatabase()
   let gone = true

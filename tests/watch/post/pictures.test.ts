@@ -2,11 +2,12 @@
 import { createCanvas, loadImage } from '@napi-rs/canvas'
 import { expect, onTestFinished, test } from 'vitest'
 import { createSigner } from '../../../server/people/signed.ts'
+import { markBit } from '../../../server/series/marks.ts'
 import type { HouseTree } from '../../../server/store/houseTree.ts'
-import { spotHistory } from '../../../server/store/noticeNews.ts'
 import type { Database } from '../../../server/store/open.ts'
 import { refreshHourly } from '../../../server/store/refreshHourly.ts'
 import { noticeChanges, notices, people, personHouses } from '../../../server/store/schema.ts'
+import { spotHistory } from '../../../server/store/spotHistory.ts'
 import { drawPicture } from '../../../server/watch/letters/picture.ts'
 import { writeDueLetters } from '../../../server/watch/post/clerk.ts'
 import { createMailer } from '../../../server/watch/post/mailer.ts'
@@ -97,7 +98,8 @@ async function colorsOf(png: Buffer): Promise<{ width: number; height: number; c
 
 test('a spot’s history is that of whatever hung there, and nothing is made up between', async () => {
   const { db, houseId } = await house()
-  const asked = { houseId, spot: 'crawl/low', quantity: 'rhPct' as const, from: START, to: NOW, stepMs: 6 * HOUR }
+  const span = { from: START, to: NOW, stepMs: 6 * HOUR, leftOutBits: 0 }
+  const asked = { houseId, spot: 'crawl/low', quantity: 'rhPct' as const, ...span }
   const steps = await spotHistory(db, asked)
   expect(steps.filter(({ at }) => at >= TAKEN && at < HUNG)).toEqual([])
   expect(steps).toHaveLength((DAYS - 2) * 4 - 1)
@@ -116,6 +118,24 @@ test('what the picture shows: four weeks to now, the gap as a gap, the line that
   expect(gap).toHaveLength(8)
   expect(gap.every(Number.isNaN)).toBe(true)
   expect(await pictureOf(db, houseId, 'power lost', body, NOW)).toBeNull()
+})
+
+test('hours that the watch does not believe are not drawn, nor one in which the logger came or went', async () => {
+  const { db, houseId } = await house()
+  const day = START + 20 * DAY
+  db.raw
+    .prepare('update hourly set rh_pct = 5, marks = marks | ? where at >= ? and at < ?')
+    .run(markBit('unit swap'), day, day + DAY)
+  db.raw.prepare('update placements set to_at = ? where to_at = ?').run(TAKEN + 30 * 60_000, TAKEN)
+  const { at, value } = (await pictureOf(db, houseId, 'damp', body, NOW))!
+  const within = (from: number, to: number) => value.filter((_, i) => at[i]! >= from && at[i]! < to)
+  expect(within(day, day + DAY)).toEqual([Number.NaN, Number.NaN, Number.NaN, Number.NaN])
+  expect(within(TAKEN, HUNG).every(Number.isNaN)).toBe(true)
+  expect(value.filter(Number.isFinite).every((rhPct) => rhPct >= 50)).toBe(true)
+  // A fault of the air sensor says nothing about water.
+  db.raw.prepare('update hourly set water_present_share = 1 where at >= ? and at < ?').run(day, day + DAY)
+  const water = (await pictureOf(db, houseId, 'liquid water', body, NOW))!
+  expect(water.value.filter(Number.isFinite)).toEqual([100, 100, 100, 100])
 })
 
 async function mailed(db: Database, houseId: number) {

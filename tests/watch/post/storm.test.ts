@@ -137,3 +137,15 @@ test('a second house alone is told as ever, 15 minutes later; another day at onc
     [1, 2, 4].map((number) => `Urgent: water under the house, House ${number}`),
   )
 })
+
+test('what waited is told of the houses that somebody still hears of, and of no other under their name', async () => {
+  const { db, houseIds, contractor, round, toFirm } = await town(3)
+  for (const houseId of houseIds) open(db, houseId, 'liquid water', AT)
+  await round(AT)
+  await stopLetters(db, { personId: contractor, houseId: houseIds[2]!, letterClass: 'alarms' }, AT)
+  await round(AT + 15 * MINUTE)
+  expect((await toFirm()).map(({ subject, houseId }) => [subject, houseId])).toEqual([
+    ['Urgent: water under the house, House 1', houseIds[0]],
+    ['Urgent: water under the house, House 2', houseIds[1]],
+  ])
+})
